@@ -1,0 +1,56 @@
+"""A spec and a rulebook in, every part and joint of the blade out: the one parametric model."""
+
+from __future__ import annotations
+
+from plowwright.blade import extras, mounting, moldboard, pushframe, trip
+from plowwright.blade.datum import work_out
+from plowwright.blade.making import Maker
+from plowwright.blade.parts import Assembly, Pivots
+from plowwright.blade.spec import Spec, check
+from plowwright.rulebook.reading import Rulebook
+
+
+def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
+    """Every part and joint of one blade.
+
+    Args:
+        spec: The chosen options; checked here.
+        rulebook: The rules in force.
+
+    Raises:
+        SpecError: The spec is not complete or its choices clash.
+        ModelError: The rules do not give a blade that can be built.
+    """
+    check(spec, rulebook)
+    make = Maker(rulebook)
+    d = work_out(spec, rulebook)
+    board, board_joints = moldboard.parts(d, make)
+    frame, frame_joints = pushframe.parts(d, make)
+    springs, spring_joints = trip.parts(d, make)
+    mount, mount_joints, swing = mounting.parts(d, make, spec.outlets)
+    added = extras.parts(d, make, spec)
+    pivots = Pivots(
+        king_pin=(d.king_pin, 0.0, d.frame_z), hinge=(d.hinge_x, 0.0, d.hinge_z), oscillation=(0.0, 0.0, d.frame_z),
+        angle_stop=d.series.angle_stop,
+    )  # fmt: skip
+    facts = {
+        "body height": d.series.moldboard.body_height,
+        "hinge height": d.hinge_z,
+        "hinge beam length": d.row.hinge_beam_length,
+        "frame length": d.row.frame_length,
+        "edge height": d.edge_height,
+        "edge thickness": d.edge_wall,
+        "bolt line height": d.bolt_line,
+        "shelf height": d.shelf,
+        "cylinder straight": swing.straight,
+        "cylinder shortest": swing.shortest,
+        "cylinder longest": swing.longest,
+        "cylinder arm": swing.arm,
+    }
+    return Assembly(
+        parts=(*board, *frame, *springs, *mount, *added),
+        joints=(*board_joints, *frame_joints, *spring_joints, *mount_joints),
+        pivots=pivots,
+        width=d.width,
+        facts=facts,
+    )

@@ -1,0 +1,397 @@
+"""What a blade is made of: parts, their solids and places, and the joints between them.
+
+Blade axes: x forward from the face of the mount plate, y to the left seen from the seat, z up from the tip of a new edge
+on level ground; all in metres. Every part is described once, in its rest position (blade straight, not tripped, level).
+The body it belongs to says what moves it; `poses.py` does the moving.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from math import sqrt
+from typing import Literal
+
+from plowwright.physics.regions import Region
+
+Vec = tuple[float, float, float]
+Body = Literal["mount", "hub", "frame", "moldboard", "link", "loose"]
+Kind = Literal["bar", "plate", "rolled", "bought"]
+Finish = Literal["body colour", "frame colour", "none"]
+HoleKind = Literal["round", "plow bolt", "slot"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a part's own axes u, v, w lie in the blade.
+
+    Attributes:
+        origin: Position of the part's origin [m].
+        u: Direction of the part's u axis, unit vector [-].
+        v: Direction of the part's v axis, unit vector [-].
+    """
+
+    origin: Vec
+    u: Vec
+    v: Vec
+
+    @property
+    def w(self) -> Vec:
+        """Direction of extrusion, u x v [-]."""
+        (a, b, c), (d, e, f) = self.u, self.v
+        return (b * f - c * e, c * d - a * f, a * e - b * d)
+
+    def point(self, u: float, v: float, w: float) -> Vec:
+        """A point given in the part's own axes, in blade axes.
+
+        Args:
+            u: Along the u axis [m].
+            v: Along the v axis [m].
+            w: Along the direction of extrusion [m].
+        """
+        o, a, b, c = self.origin, self.u, self.v, self.w
+        return (
+            o[0] + u * a[0] + v * b[0] + w * c[0],
+            o[1] + u * a[1] + v * b[1] + w * c[1],
+            o[2] + u * a[2] + v * b[2] + w * c[2],
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solid:
+    """A plane region pushed along w between two planes, which may be mitred.
+
+    Attributes:
+        region: Cross-section or outline in the u-v plane [m].
+        start: Where it starts on the w axis [m].
+        end: Where it ends on the w axis [m].
+        start_slope: Change of the start plane per u and per v [-]; (0, 0) is a square cut.
+        end_slope: The same for the end plane [-].
+        place: Own place when it differs from the part's, else None.
+    """
+
+    region: Region
+    start: float
+    end: float
+    start_slope: tuple[float, float] = (0.0, 0.0)
+    end_slope: tuple[float, float] = (0.0, 0.0)
+    place: Place | None = None
+
+    def volume(self) -> float:
+        """Volume, exact for mitred ends: area times length along the line of centroids [m3]."""
+        p = self.region.properties()
+        return p.area * self._mean_length(p.u, p.v)
+
+    def _mean_length(self, u: float, v: float) -> float:
+        start = self.start + self.start_slope[0] * u + self.start_slope[1] * v
+        return self.end + self.end_slope[0] * u + self.end_slope[1] * v - start
+
+    def centroid(self) -> Vec:
+        """Centroid in the part's own axes, exact for mitred ends [m]."""
+        p = self.region.properties()
+        length = self._mean_length(p.u, p.v)
+        a0, b0 = self.start_slope
+        a1, b1 = self.end_slope
+        c0 = self.start + a0 * p.u + b0 * p.v
+        c1 = self.end + a1 * p.u + b1 * p.v
+        share = p.area * length
+        du = ((a1 - a0) * p.uu + (b1 - b0) * p.uv) / share
+        dv = ((a1 - a0) * p.uv + (b1 - b0) * p.vv) / share
+        moment = p.area * (c1 * c1 - c0 * c0)
+        moment += (a1 * a1 - a0 * a0) * p.uu + 2 * (a1 * b1 - a0 * b0) * p.uv + (b1 * b1 - b0 * b0) * p.vv
+        return (p.u + du, p.v + dv, 0.5 * moment / share)
+
+    def surface(self) -> float:
+        """Outer surface: outer boundary times mean length, and both end faces [m2]."""
+        p = self.region.properties()
+        return p.perimeter * self._mean_length(p.u, p.v) + 2 * p.area
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A hole through a part, in the part's own u-v plane (plates) or along its length (bars).
+
+    Attributes:
+        along: Distance along the part: u of a plate, distance from its left or rear end for a bar [m].
+        across: v of a plate, or distance from the face named by `datum` for a bar [m].
+        diameter: Diameter, or side of a square hole [m].
+        kind: Round, plow bolt (square with countersink) or slot.
+        slot_length: Overall length of a slot along u [m].
+        countersink: Greatest width of the countersink [m].
+        depth: Metal it goes through [m].
+        datum: Which face `across` is measured from, in words.
+    """
+
+    along: float
+    across: float
+    diameter: float
+    kind: HoleKind = "round"
+    slot_length: float = 0.0
+    countersink: float = 0.0
+    depth: float = 0.0
+    datum: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndCut:
+    """How a bar's end is cut.
+
+    Attributes:
+        angle: Away from a square cut [rad].
+        across: The face over which the saw swings, in words ("the 3 in side").
+    """
+
+    angle: float = 0.0
+    across: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bend:
+    """A bend or rolled length of a sheet.
+
+    Attributes:
+        at: Where it starts on the developed length, from the foot [m].
+        radius: Radius of the inner or front face [m].
+        angle: Angle turned [rad]; positive rolls forward.
+        length: Developed length along the arc [m].
+    """
+
+    at: float
+    radius: float
+    angle: float
+    length: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """A part stretched between two points that belong to different bodies (cylinder, springs).
+
+    Attributes:
+        start: First point at rest [m].
+        start_body: Body the first point moves with.
+        end: Second point at rest [m].
+        end_body: Body the second point moves with.
+        follows: Which end this solid stays with ("start", "end") or "both" when it stretches.
+    """
+
+    start: Vec
+    start_body: Body
+    end: Vec
+    end_body: Body
+    follows: Literal["start", "end", "both"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """One piece of one blade.
+
+    Attributes:
+        id: Unique in the blade, as "web 3".
+        mark: What the shop writes on it; pieces with the same mark are alike.
+        name: What it is, in plain words.
+        group: Part group for mass and price.
+        body: What moves it.
+        kind: Bar, plate, rolled or bought.
+        stock: Name of the section, plate or bought part in the rulebook.
+        material: Material or grade by name.
+        density: Mass per volume [kg/m3]; 0 for bought parts, whose mass is given.
+        solids: Its shape in its own axes.
+        place: Its place at rest.
+        length: Cut length over the long points, or developed length [m].
+        width: Other side of a plate's blank [m].
+        thickness: Thickness of a plate or sheet [m].
+        cuts: The two end cuts of a bar.
+        holes: Holes in it.
+        bends: Bends and rolls.
+        operations: What is done to it, in order.
+        finish: Which paint it gets.
+        given_mass: Mass of a bought part [kg], or None.
+        removed: Volume taken out by holes the solids do not show [m3].
+        link: How it follows two bodies, or None.
+    """
+
+    id: str
+    mark: str
+    name: str
+    group: str
+    body: Body
+    kind: Kind
+    stock: str
+    material: str
+    density: float
+    solids: tuple[Solid, ...]
+    place: Place
+    length: float = 0.0
+    width: float = 0.0
+    thickness: float = 0.0
+    cuts: tuple[EndCut, EndCut] | None = None
+    holes: tuple[Hole, ...] = ()
+    bends: tuple[Bend, ...] = ()
+    operations: tuple[str, ...] = ()
+    finish: Finish = "frame colour"
+    given_mass: float | None = None
+    removed: float = 0.0
+    link: Link | None = None
+
+    def volume(self) -> float:
+        """Volume of its solids less its holes [m3]."""
+        return sum(s.volume() for s in self.solids) - self.removed
+
+    def mass(self) -> float:
+        """Mass: given for a bought part, volume times density for the rest [kg]."""
+        return self.given_mass if self.given_mass is not None else self.volume() * self.density
+
+    def centroid(self) -> Vec:
+        """Centroid at rest, in blade axes [m]."""
+        total = x = y = z = 0.0
+        for solid in self.solids:
+            volume = solid.volume()
+            at = (solid.place or self.place).point(*solid.centroid())
+            total += volume
+            x, y, z = x + volume * at[0], y + volume * at[1], z + volume * at[2]
+        if total == 0.0:
+            return self.place.origin
+        return (x / total, y / total, z / total)
+
+    def paint_area(self) -> float:
+        """Surface that gets paint, 0 where there is none [m2]."""
+        return 0.0 if self.finish == "none" else sum(s.surface() for s in self.solids)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weld:
+    """A fillet seam.
+
+    Attributes:
+        id: Unique in the blade.
+        joins: The two parts it joins, by id.
+        leg: Leg of the fillet [m].
+        start: First point of the seam [m].
+        end: Last point of the seam [m].
+        sides: How many such seams run side by side [-].
+        stitch: Length of each stitch and pitch [m], or None for a whole seam.
+        joint: What kind of joint: tee, lap or corner.
+    """
+
+    id: str
+    joins: tuple[str, str]
+    leg: float
+    start: Vec
+    end: Vec
+    sides: int = 1
+    stitch: tuple[float, float] | None = None
+    joint: Literal["tee", "lap", "corner"] = "tee"
+
+    def length(self) -> float:
+        """Welded length, all sides, without the gaps between stitches [m]."""
+        run = sqrt(sum((b - a) ** 2 for a, b in zip(self.start, self.end, strict=True)))
+        if self.stitch:
+            run *= min(1.0, self.stitch[0] / self.stitch[1])
+        return run * self.sides
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bolted:
+    """Parts held by bolts.
+
+    Attributes:
+        id: Unique in the blade.
+        joins: Parts held together, by id.
+        bolt: Bought part that holds them.
+        positions: Where each bolt goes through [m].
+        axis: Direction of the bolts [-].
+    """
+
+    id: str
+    joins: tuple[str, ...]
+    bolt: str
+    positions: tuple[Vec, ...]
+    axis: Vec
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pinned:
+    """Parts that turn about a pin.
+
+    Attributes:
+        id: Unique in the blade.
+        joins: Parts on the pin, by id.
+        pin: Id of the pin's part, or of the bought part it comes with.
+        position: Middle of the pin [m].
+        axis: Direction of the pin [-].
+        diameter: Diameter of the pin [m].
+    """
+
+    id: str
+    joins: tuple[str, ...]
+    pin: str
+    position: Vec
+    axis: Vec
+    diameter: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sprung:
+    """A spring between two bodies.
+
+    Attributes:
+        id: Unique in the blade.
+        joins: The two parts it hangs between, by id.
+        spring: Id of the spring's part.
+        start: Hook on the moldboard [m].
+        end: Hook at the anchor [m].
+        preload: Stretch at rest [m].
+    """
+
+    id: str
+    joins: tuple[str, str]
+    spring: str
+    start: Vec
+    end: Vec
+    preload: float
+
+
+Joint = Weld | Bolted | Pinned | Sprung
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pivots:
+    """The lines about which bodies move.
+
+    Attributes:
+        king_pin: Point on the king pin's upright axis [m].
+        hinge: Point on the hinge line, which lies along y [m].
+        oscillation: Point on the oscillation axis, which lies along x [m].
+        angle_stop: Greatest angle each way [rad].
+    """
+
+    king_pin: Vec
+    hinge: Vec
+    oscillation: Vec
+    angle_stop: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assembly:
+    """Every part and joint of one blade.
+
+    Attributes:
+        parts: All parts.
+        joints: All joints.
+        pivots: What moves about what.
+        width: Width of the cutting edge [m].
+        facts: Sizes worked out on the way, by name [m or rad].
+    """
+
+    parts: tuple[Part, ...]
+    joints: tuple[Joint, ...]
+    pivots: Pivots
+    width: float
+    facts: dict[str, float] = field(default_factory=lambda: {})
+
+    def part(self, part_id: str) -> Part:
+        """The part with this id; KeyError when there is none."""
+        for part in self.parts:
+            if part.id == part_id:
+                return part
+        raise KeyError(part_id)
+
