@@ -1,4 +1,4 @@
-"""A finding: one checked fact, with the value, the limit, the margin, the verdict and the basis it rests on."""
+"""A finding: one checked fact with its value, limit, margin, verdict and the basis it rests on."""
 
 from __future__ import annotations
 
@@ -9,9 +9,7 @@ from typing import Any, Final, Literal
 from plowwright import units
 
 Verdict = Literal["holds", "near limit", "fails", "not checked"]
-BasisKind = Literal[
-    "standard", "handbook", "paper", "library", "shop rule", "common practice", "assumed"
-]
+BasisKind = Literal["standard", "handbook", "paper", "library", "shop rule", "common practice", "assumed"]
 
 NEAR: Final = 0.9
 """Share of a limit from which a value that holds is called near it [-]."""
@@ -35,7 +33,12 @@ class Basis:
 
     def as_dict(self) -> dict[str, Any]:
         """The basis for a machine."""
-        return {"kind": self.kind, "formula": self.formula, "inputs": dict(self.inputs), "source": self.source}
+        return {
+            "kind": self.kind,
+            "formula": self.formula,
+            "inputs": dict(self.inputs),
+            "source": self.source,
+        }
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +130,9 @@ def against_limit(
     verdict = verdict_of(used, near=near)
     said, bound, left = (_say(v, kind) for v in (value, limit, abs(limit - value)))
     bound = f"{'at least' if least else 'at most'} {bound}"
-    margin = f"{left} {'over' if verdict == 'fails' and not least else 'short' if verdict == 'fails' else 'left'}"
+    margin = (
+        f"{left} {'over' if verdict == 'fails' and not least else 'short' if verdict == 'fails' else 'left'}"
+    )
     return Finding(
         title=title,
         sentence=sentence or f"{title}: {said}, allowed {bound}, {margin}",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from plowwright.blade import extras, mounting, moldboard, pushframe, trip
+from plowwright.blade import angling, extras, moldboard, mounting, pushframe, trip
 from plowwright.blade.datum import work_out
 from plowwright.blade.making import Maker
 from plowwright.blade.parts import Assembly, Pivots
@@ -27,12 +27,15 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
     board, board_joints = moldboard.parts(d, make)
     frame, frame_joints = pushframe.parts(d, make)
     springs, spring_joints = trip.parts(d, make)
-    mount, mount_joints, swing = mounting.parts(d, make, spec.outlets)
+    mount, mount_joints = mounting.parts(d, make)
+    cylinder, cylinder_joints, swing = angling.parts(d, make, spec.outlets)
     added = extras.parts(d, make, spec)
     pivots = Pivots(
-        king_pin=(d.king_pin, 0.0, d.frame_z), hinge=(d.hinge_x, 0.0, d.hinge_z), oscillation=(0.0, 0.0, d.frame_z),
+        king_pin=(d.king_pin, 0.0, d.frame_z),
+        hinge=(d.hinge_x, 0.0, d.hinge_z),
+        oscillation=(0.0, 0.0, d.frame_z),
         angle_stop=d.series.angle_stop,
-    )  # fmt: skip
+    )
     facts = {
         "body height": d.series.moldboard.body_height,
         "hinge height": d.hinge_z,
@@ -48,8 +51,8 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
         "cylinder arm": swing.arm,
     }
     return Assembly(
-        parts=(*board, *frame, *springs, *mount, *added),
-        joints=(*board_joints, *frame_joints, *spring_joints, *mount_joints),
+        parts=(*board, *frame, *springs, *mount, *cylinder, *added),
+        joints=(*board_joints, *frame_joints, *spring_joints, *mount_joints, *cylinder_joints),
         pivots=pivots,
         width=d.width,
         facts=facts,

@@ -74,7 +74,7 @@ class Arc:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Datum:
-    """Sizes and places of one blade, all in metres and blade axes.
+    """Sizes and places of one blade, all in metres [m] and blade axes unless marked.
 
     Attributes:
         series: The series.
@@ -194,7 +194,8 @@ def work_out(spec: Spec, rulebook: Rulebook) -> Datum:
     angle = make.section(board.bottom_angle)
     legs = (angle.width or 0.0, angle.height or 0.0)
     leg_up, leg_back = (legs[1], legs[0]) if board.bottom_leg == "height" else legs
-    foot, shelf = board.edge_hang, board.edge_hang + leg_up
+    foot = board.edge_hang if edge.edge_hang is None else edge.edge_hang
+    shelf = foot + leg_up
     plate_front = make.thickness(row.mount_plate)
     king_pin = plate_front + KING_PIN_CLEAR
     hinge_x = king_pin + row.frame_length
@@ -211,14 +212,40 @@ def work_out(spec: Spec, rulebook: Rulebook) -> Datum:
     hinge_ys = _hinges(series, row, make)
     leg_size, _ = make.sizes(row.leg)
     return Datum(
-        series=series, row=row, edge=edge, cylinder=cylinder, springs=springs, mount=mount, width=width,
-        plate_front=plate_front, king_pin=king_pin, hinge_x=hinge_x, hinge_z=series.hinge.height, leg_up=leg_up,
-        leg_back=leg_back, angle_wall=make.wall(board.bottom_angle), face=face, foot=foot, shelf=shelf,
-        shelf_back=shelf_back, lap=lap, skin_wall=skin_wall, arc=arc, edge_height=edge_height, edge_wall=edge_wall,
-        edge_back=edge_back, bolt_line=bolt_line, layout=edges.layout(width, hole_rule(series, edge, make)),
-        hinge_ys=hinge_ys, web_ys=web_places(series, width, hinge_ys), beam_upright=beam_large, beam_deep=beam_small,
-        beam_x=hinge_x - series.hinge.ear_reach - beam_small / 2, leg_size=leg_size, frame_z=series.hinge.height,
-    )  # fmt: skip
+        series=series,
+        row=row,
+        edge=edge,
+        cylinder=cylinder,
+        springs=springs,
+        mount=mount,
+        width=width,
+        plate_front=plate_front,
+        king_pin=king_pin,
+        hinge_x=hinge_x,
+        hinge_z=series.hinge.height,
+        leg_up=leg_up,
+        leg_back=leg_back,
+        angle_wall=make.wall(board.bottom_angle),
+        face=face,
+        foot=foot,
+        shelf=shelf,
+        shelf_back=shelf_back,
+        lap=lap,
+        skin_wall=skin_wall,
+        arc=arc,
+        edge_height=edge_height,
+        edge_wall=edge_wall,
+        edge_back=edge_back,
+        bolt_line=bolt_line,
+        layout=edges.layout(width, hole_rule(series, edge, make)),
+        hinge_ys=hinge_ys,
+        web_ys=web_places(series, width, hinge_ys),
+        beam_upright=beam_large,
+        beam_deep=beam_small,
+        beam_x=hinge_x - series.hinge.ear_reach - beam_small / 2,
+        leg_size=leg_size,
+        frame_z=series.hinge.height,
+    )
 
 
 def spring_row(series: Series, carrier: str) -> SpringRow:
@@ -235,7 +262,9 @@ def spring_row(series: Series, carrier: str) -> SpringRow:
         if row.carrier == "any":
             return row
     raise ModelError(
-        f"{series.name} has no springs for this carrier", value=carrier, way_out='Add a springs row with carrier = "any".'
+        f"{series.name} has no springs for this carrier",
+        value=carrier,
+        way_out='Add a springs row with carrier = "any".',
     )
 
 
@@ -251,15 +280,20 @@ def hole_rule(series: Series, edge: EdgeRow, make: Maker) -> HoleRule:
     bolt = make.entry(edge.bolt)
     size = bolt.diameter or 0.625 * INCH
     hole = PlowBoltHole(
-        size=size + INCH / 32, shape="square", head_diameter=bolt.countersink or 0.0, countersink_angle=PLOW_BOLT_HEAD_ANGLE
+        size=size + INCH / 32,
+        shape="square",
+        head_diameter=bolt.countersink or 0.0,
+        countersink_angle=PLOW_BOLT_HEAD_ANGLE,
     )
     line = height / 2 if edge.hole_line == "mid" else edge.hole_line
     rule = series.holes
     return HoleRule(
-        end=rule.end, pitch=rule.pitch, least_end_gap=rule.least_end_gap,
+        end=rule.end,
+        pitch=rule.pitch,
+        least_end_gap=rule.least_end_gap,
         middle="best" if rule.middle == "from ends" else rule.middle,
         bar=EdgeBar(height=height, thickness=wall, hole_line=line, hole=hole),
-    )  # fmt: skip
+    )
 
 
 def _arc(series: Series, x: float, shelf: float) -> Arc:

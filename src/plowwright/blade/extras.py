@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from plowwright.blade.datum import Datum
-from plowwright.blade.making import X, Y, Maker, box
+from plowwright.blade.making import Maker, X, Y, box
 from plowwright.blade.parts import Body, Part, Place, Vec
 from plowwright.blade.spec import Spec, option
 from plowwright.errors import RulebookError
@@ -39,9 +39,11 @@ def _added(d: Datum, make: Maker, added: Added, choice: str) -> list[Part]:
     if added.bought:
         return [_bought(d, make, added, i) for i in range(added.count)]
     raise RulebookError(
-        "an option adds something without saying what it is made of", where=f"options.toml, {choice}", value=added.name,
+        "an option adds something without saying what it is made of",
+        where=f"options.toml, {choice}",
+        value=added.name,
         way_out="Give it bought, section or plate.",
-    )  # fmt: skip
+    )
 
 
 def _bar(d: Datum, make: Maker, added: Added) -> Part:
@@ -51,9 +53,17 @@ def _bar(d: Datum, make: Maker, added: Added) -> Part:
     x, z = d.arc.at(d.arc.roll, d.skin_wall)
     at = (x - thin, z - wide)
     return make.bar(
-        added.name, added.name, added.name, stock=stock, start=(at[0], -d.width / 2, at[1]), end=(at[0], d.width / 2, at[1]),
-        group="extras", body="moldboard", operations=("saw", "drill"), finish="body colour",
-    )  # fmt: skip
+        added.name,
+        added.name,
+        added.name,
+        stock=stock,
+        start=(at[0], -d.width / 2, at[1]),
+        end=(at[0], d.width / 2, at[1]),
+        group="extras",
+        body="moldboard",
+        operations=("saw", "drill"),
+        finish="body colour",
+    )
 
 
 def _strip(d: Datum, make: Maker, added: Added) -> Part:
@@ -62,9 +72,18 @@ def _strip(d: Datum, make: Maker, added: Added) -> Part:
     x, z = d.arc.at(d.arc.roll)
     outline = polygon(((0, 0), (d.width, 0), (d.width, deep), (0, deep)))
     return make.plate(
-        added.name, added.name, added.name, stock=added.plate or "", outline=outline, origin=(x, -d.width / 2, z), u=Y,
-        v=(0.866, 0.0, 0.5), group="extras", body="moldboard", finish="none",
-    )  # fmt: skip
+        added.name,
+        added.name,
+        added.name,
+        stock=added.plate or "",
+        outline=outline,
+        origin=(x, -d.width / 2, z),
+        u=Y,
+        v=(0.866, 0.0, 0.5),
+        group="extras",
+        body="moldboard",
+        finish="none",
+    )
 
 
 def _bought(d: Datum, make: Maker, added: Added, index: int) -> Part:
@@ -73,13 +92,22 @@ def _bought(d: Datum, make: Maker, added: Added, index: int) -> Part:
     size = (entry.length or 6 * INCH, entry.width or 4 * INCH, entry.height or 4 * INCH)
     side = 1.0 if index % 2 == 0 else -1.0
     origin, body = _where(d, added, size, side, entry.kind)
-    number = f" {'left' if side > 0 else 'right'}" if added.count == 2 else (f" {index + 1}" if added.count > 1 else "")
+    number = (
+        f" {'left' if side > 0 else 'right'}"
+        if added.count == 2
+        else (f" {index + 1}" if added.count > 1 else "")
+    )
     return make.bought(
-        f"{added.name}{number}", added.name, added.name, stock=name, solids=(box(size),), place=Place(origin=origin, u=X, v=Y),
-        group="hoses" if entry.kind == "hose set" else ("packing" if added.place == "packing" else "extras"), body=body,
+        f"{added.name}{number}",
+        added.name,
+        added.name,
+        stock=name,
+        solids=(box(size),),
+        place=Place(origin=origin, u=X, v=Y),
+        group="hoses" if entry.kind == "hose set" else ("packing" if added.place == "packing" else "extras"),
+        body=body,
         length=max(size),
-    )  # fmt: skip
-
+    )
 
 
 def _where(d: Datum, added: Added, size: Vec, side: float, kind: str) -> tuple[Vec, Body]:

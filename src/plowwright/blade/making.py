@@ -100,11 +100,26 @@ class Maker:
         return sections.box_tube(u, v, s.wall or 0.0) if s.kind == "tube" else sections.flat(u, v)
 
     def bar(
-        self, part_id: str, mark: str, name: str, *, stock: str, start: Vec, end: Vec, up: Vec = Z, group: str, body: Body,
-        start_normal: Vec | None = None, end_normal: Vec | None = None, upright: bool = True,
-        region: Region | None = None, finish: Finish = "frame colour", operations: tuple[str, ...] = ("saw",),
-        holes: tuple[Hole, ...] = (), removed: float = 0.0,
-    ) -> Part:  # fmt: skip
+        self,
+        part_id: str,
+        mark: str,
+        name: str,
+        *,
+        stock: str,
+        start: Vec,
+        end: Vec,
+        up: Vec = Z,
+        group: str,
+        body: Body,
+        start_normal: Vec | None = None,
+        end_normal: Vec | None = None,
+        upright: bool = True,
+        region: Region | None = None,
+        finish: Finish = "frame colour",
+        operations: tuple[str, ...] = ("saw",),
+        holes: tuple[Hole, ...] = (),
+        removed: float = 0.0,
+    ) -> Part:
         """A bar whose axis runs from start to end, cut at each by a plane through that point.
 
         Args:
@@ -141,20 +156,38 @@ class Maker:
         )
         section = self.section(stock)
         return Part(
-            id=part_id, mark=mark, name=name, group=group, body=body, kind="bar", stock=stock, material=section.material,
-            density=self.density(section.material), solids=(solid,), place=Place(origin=start, u=u, v=v),
-            length=over_long, cuts=(cut0, cut1), finish=finish, operations=operations, holes=holes, removed=removed,
-        )  # fmt: skip
+            id=part_id,
+            mark=mark,
+            name=name,
+            group=group,
+            body=body,
+            kind="bar",
+            stock=stock,
+            material=section.material,
+            density=self.density(section.material),
+            solids=(solid,),
+            place=Place(origin=start, u=u, v=v),
+            length=over_long,
+            cuts=(cut0, cut1),
+            finish=finish,
+            operations=operations,
+            holes=holes,
+            removed=removed,
+        )
 
-    def _slope(self, normal: Vec | None, u: Vec, v: Vec, w: Vec, stock: str) -> tuple[tuple[float, float], EndCut]:
+    def _slope(
+        self, normal: Vec | None, u: Vec, v: Vec, w: Vec, stock: str
+    ) -> tuple[tuple[float, float], EndCut]:
         if normal is None:
             return (0.0, 0.0), EndCut()
         along = dot(normal, w)
         if abs(along) < 0.2:
             raise ModelError(
                 "a bar meets its neighbour almost side on; the saw cannot cut that",
-                value=stock, limit="78 degrees away from a square cut", way_out="Widen the frame or shorten it.",
-            )  # fmt: skip
+                value=stock,
+                limit="78 degrees away from a square cut",
+                way_out="Widen the frame or shorten it.",
+            )
         nu, nv = dot(normal, u), dot(normal, v)
         angle = acos(min(1.0, abs(along) / sqrt(dot(normal, normal))))
         large, small = self.sizes(stock)
@@ -165,10 +198,24 @@ class Maker:
         return (-nu / along, -nv / along), EndCut(angle=angle, across=side)
 
     def plate(
-        self, part_id: str, mark: str, name: str, *, stock: str, outline: Loop, origin: Vec, u: Vec, v: Vec, group: str,
-        body: Body, holes: tuple[Hole, ...] = (), openings: tuple[Loop, ...] = (), finish: Finish = "frame colour",
-        operations: tuple[str, ...] = ("cut plate",), middle: bool = True,
-    ) -> Part:  # fmt: skip
+        self,
+        part_id: str,
+        mark: str,
+        name: str,
+        *,
+        stock: str,
+        outline: Loop,
+        origin: Vec,
+        u: Vec,
+        v: Vec,
+        group: str,
+        body: Body,
+        holes: tuple[Hole, ...] = (),
+        openings: tuple[Loop, ...] = (),
+        finish: Finish = "frame colour",
+        operations: tuple[str, ...] = ("cut plate",),
+        middle: bool = True,
+    ) -> Part:
         """A flat plate part; its outline lies in its own u-v plane, its thickness along u x v.
 
         Args:
@@ -195,12 +242,24 @@ class Maker:
         region = Region(outline, inner)
         b = region.bounds()
         return Part(
-            id=part_id, mark=mark, name=name, group=group, body=body, kind="plate", stock=stock, material=entry.material,
-            density=self.density(entry.material), solids=(Solid(region=region, start=start, end=start + t),),
-            place=Place(origin=origin, u=u, v=v), length=max(b[2] - b[0], b[3] - b[1]),
-            width=min(b[2] - b[0], b[3] - b[1]), thickness=t, holes=holes, finish=finish,
+            id=part_id,
+            mark=mark,
+            name=name,
+            group=group,
+            body=body,
+            kind="plate",
+            stock=stock,
+            material=entry.material,
+            density=self.density(entry.material),
+            solids=(Solid(region=region, start=start, end=start + t),),
+            place=Place(origin=origin, u=u, v=v),
+            length=max(b[2] - b[0], b[3] - b[1]),
+            width=min(b[2] - b[0], b[3] - b[1]),
+            thickness=t,
+            holes=holes,
+            finish=finish,
             operations=operations + (("drill",) if holes else ()),
-        )  # fmt: skip
+        )
 
     def entry(self, name: str) -> BoughtPart:
         """A bought part by name."""
@@ -215,15 +274,28 @@ class Maker:
         mass = self.entry(name).mass
         if mass is None:
             raise ModelError(
-                "a bought part without mass", where=f"bought.toml, {name}",
+                "a bought part without mass",
+                where=f"bought.toml, {name}",
                 way_out='Weigh one and write mass = "12.5 lb" into its entry.',
-            )  # fmt: skip
+            )
         return mass
 
     def bought(
-        self, part_id: str, mark: str, name: str, *, stock: str, solids: tuple[Solid, ...], place: Place, group: str,
-        body: Body, finish: Finish = "none", share: float = 1.0, link: Link | None = None, length: float = 0.0,
-    ) -> Part:  # fmt: skip
+        self,
+        part_id: str,
+        mark: str,
+        name: str,
+        *,
+        stock: str,
+        solids: tuple[Solid, ...],
+        place: Place,
+        group: str,
+        body: Body,
+        finish: Finish = "none",
+        share: float = 1.0,
+        link: Link | None = None,
+        length: float = 0.0,
+    ) -> Part:
         """A bought part with the outside shape it is drawn with.
 
         Args:
@@ -241,10 +313,23 @@ class Maker:
             length: Overall length [m].
         """
         return Part(
-            id=part_id, mark=mark, name=name, group=group, body=body, kind="bought", stock=stock, material="as bought",
-            density=0.0, solids=solids, place=place, finish=finish, given_mass=self.given_mass(stock) * share, link=link,
-            length=length, operations=("assemble",),
-        )  # fmt: skip
+            id=part_id,
+            mark=mark,
+            name=name,
+            group=group,
+            body=body,
+            kind="bought",
+            stock=stock,
+            material="as bought",
+            density=0.0,
+            solids=solids,
+            place=place,
+            finish=finish,
+            given_mass=self.given_mass(stock) * share,
+            link=link,
+            length=length,
+            operations=("assemble",),
+        )
 
 
 def hole_loop(hole: Hole) -> Loop:
@@ -255,7 +340,12 @@ def hole_loop(hole: Hole) -> Loop:
     if hole.kind == "slot":
         reach = hole.slot_length / 2 - r
         a, b, c = hole.along, hole.across, 1.0
-        return ((a - reach, b - r, 0.0), (a + reach, b - r, c), (a + reach, b + r, 0.0), (a - reach, b + r, c))
+        return (
+            (a - reach, b - r, 0.0),
+            (a + reach, b - r, c),
+            (a + reach, b + r, 0.0),
+            (a - reach, b + r, c),
+        )
     return circle(hole.along, hole.across, r)
 
 

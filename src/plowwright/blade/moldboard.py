@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from math import pi, radians, sin, tan
+from math import asin, pi, radians, sin, tan
 
 from plowwright.blade.datum import Datum
 from plowwright.blade.edge_bars import hole_volume
-from plowwright.blade.making import X, Y, Z, Maker, along, hole_loop
+from plowwright.blade.making import Maker, X, Y, Z, along, hole_loop
 from plowwright.blade.parts import Bend, Bolted, Hole, Joint, Part, Place, Solid, Vec, Weld
 from plowwright.physics.regions import Loop, Region, circle, polygon
 from plowwright.units.constants import INCH
@@ -31,9 +31,14 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     w, z = d.width / 2, d.shelf
     joints.append(
         Weld(
-            id="skin to angle", joins=("skin", "bottom angle"), leg=d.series.welds.skin, start=(d.face, -w, z),
-            end=(d.face, w, z), stitch=(d.series.welds.stitch, d.series.welds.stitch_pitch), joint="lap",
-        )  # fmt: skip
+            id="skin to angle",
+            joins=("skin", "bottom angle"),
+            leg=d.series.welds.skin,
+            start=(d.face, -w, z),
+            end=(d.face, w, z),
+            stitch=(d.series.welds.stitch, d.series.welds.stitch_pitch),
+            joint="lap",
+        )
     )
     return [*pieces, *bolts], [*joints, held]
 
@@ -43,9 +48,14 @@ def _edge(d: Datum, make: Maker) -> Part:
     assert bar is not None  # work_out always gives the bar
     holes = tuple(
         Hole(
-            along=at, across=d.bolt_line, diameter=bar.hole.size, kind="plow bolt", countersink=bar.hole.head_diameter,
-            depth=d.edge_wall, datum="bottom of the edge",
-        )  # fmt: skip
+            along=at,
+            across=d.bolt_line,
+            diameter=bar.hole.size,
+            kind="plow bolt",
+            countersink=bar.hole.head_diameter,
+            depth=d.edge_wall,
+            datum="bottom of the edge",
+        )
         for at in d.layout.positions
     )
     section = make.section(d.edge.edge)
@@ -53,13 +63,25 @@ def _edge(d: Datum, make: Maker) -> Part:
     outer = polygon(((0, 0), (d.width, 0), (d.width, d.edge_height), (0, d.edge_height)))
     region = Region(outer, tuple(hole_loop(h) for h in holes))
     return Part(
-        id="cutting edge", mark="edge", name="cutting edge", group="cutting edge", body="moldboard", kind="bar",
-        stock=d.edge.edge, material=section.material, density=make.density(section.material),
+        id="cutting edge",
+        mark="edge",
+        name="cutting edge",
+        group="cutting edge",
+        body="moldboard",
+        kind="bar",
+        stock=d.edge.edge,
+        material=section.material,
+        density=make.density(section.material),
         solids=(Solid(region=region, start=0.0, end=d.edge_wall),),
-        place=Place(origin=(d.edge_back, -d.width / 2, 0.0), u=Y, v=Z), length=d.width, width=d.edge_height,
-        thickness=d.edge_wall, holes=holes, operations=("saw", "punch or drill"), finish="none",
+        place=Place(origin=(d.edge_back, -d.width / 2, 0.0), u=Y, v=Z),
+        length=d.width,
+        width=d.edge_height,
+        thickness=d.edge_wall,
+        holes=holes,
+        operations=("saw", "punch or drill"),
+        finish="none",
         removed=len(holes) * (hole_volume(bar.hole, d.edge_wall) - square),
-    )  # fmt: skip
+    )
 
 
 def _angle(d: Datum, make: Maker) -> Part:
@@ -68,9 +90,7 @@ def _angle(d: Datum, make: Maker) -> Part:
     t, half = d.angle_wall, d.width / 2
     size = bar.hole.size
     holes = tuple(
-        Hole(
-            along=at, across=d.bolt_line - d.foot, diameter=size, depth=t, datum="foot of the upright leg"
-        )  # fmt: skip
+        Hole(along=at, across=d.bolt_line - d.foot, diameter=size, depth=t, datum="foot of the upright leg")
         for at in d.layout.positions
     )
     # Own axes: u back from the front face, v up; the shelf lies along the top.
@@ -78,13 +98,23 @@ def _angle(d: Datum, make: Maker) -> Part:
     shape: Loop = polygon(((0, 0), (t, 0), (t, up - t), (back, up - t), (back, up), (0, up)))
     section = make.section(d.series.moldboard.bottom_angle)
     return Part(
-        id="bottom angle", mark="bottom angle", name="bottom angle", group="moldboard", body="moldboard", kind="bar",
-        stock=d.series.moldboard.bottom_angle, material=section.material, density=make.density(section.material),
+        id="bottom angle",
+        mark="bottom angle",
+        name="bottom angle",
+        group="moldboard",
+        body="moldboard",
+        kind="bar",
+        stock=d.series.moldboard.bottom_angle,
+        material=section.material,
+        density=make.density(section.material),
         solids=(Solid(region=Region(shape), start=-half, end=half),),
-        place=Place(origin=(d.face, 0.0, d.foot), u=(-1.0, 0.0, 0.0), v=Z), length=d.width, holes=holes,
-        operations=("saw", "drill"), finish="body colour",
+        place=Place(origin=(d.face, 0.0, d.foot), u=(-1.0, 0.0, 0.0), v=Z),
+        length=d.width,
+        holes=holes,
+        operations=("saw", "drill"),
+        finish="body colour",
         removed=len(holes) * pi / 4 * size * size * t,
-    )  # fmt: skip
+    )
 
 
 def skin_profile(d: Datum) -> Loop:
@@ -94,29 +124,28 @@ def skin_profile(d: Datum) -> Loop:
         d: Sizes of the blade.
     """
     a, t = d.arc, d.skin_wall
-    sweep = a.lean + a.roll
-    top_front, top_back = a.at(a.roll), a.at(a.roll, t)
-    foot_back = a.at(-a.lean, t)
+    top, foot = a.at(a.roll), a.at(-a.lean, t)
     fold = d.series.moldboard.top_fold
-    ends = [(a.x, a.z - d.lap, 0.0), (a.x, a.z, -tan(sweep / 4))]
-    # Front face runs up: the centre lies in front, so the arc turns clockwise seen from the right (x right, z up).
+    # Front face, upwards: the arc's centre lies in front, so it turns clockwise with x to the right and z up.
+    ends = [(a.x, a.z - d.lap, 0.0), (a.x, a.z, -tan((a.lean + a.roll) / 4)), (top[0], top[1], 0.0)]
     if fold:
-        # The fold goes straight back from the top, its upper face level with the top of the skin.
-        x0, x1 = top_front[0], top_front[0] - fold
-        ends += [(x0, top_front[1], 0.0), (x0, top_front[1] + t, 0.0), (x1, top_front[1] + t, 0.0), (x1, top_front[1], 0.0)]
-        ends += [(top_back[0], top_front[1], 0.0), (top_back[0], top_back[1], tan(sweep / 4))]
-        if abs(top_back[1] - top_front[1]) < 1e-9:
-            ends.pop(-2)
+        # The fold goes straight back; its underside meets the back of the arc at the height of the front's top.
+        rear = asin((top[1] - a.z - a.radius * sin(a.lean)) / (a.radius + t))
+        ends += [(top[0], top[1] + t, 0.0), (top[0] - fold, top[1] + t, 0.0), (top[0] - fold, top[1], 0.0)]
     else:
-        ends += [(top_front[0], top_front[1], 0.0), (top_back[0], top_back[1], tan(sweep / 4))]
-    ends += [(foot_back[0], foot_back[1], 0.0), (a.x - t, a.z, 0.0), (a.x - t, a.z - d.lap, 0.0)]
+        rear = a.roll
+    back = a.at(rear, t)
+    ends.append((back[0], back[1], tan((a.lean + rear) / 4)))
+    ends += [(foot[0], foot[1], 0.0), (a.x - t, foot[1], 0.0), (a.x - t, a.z - d.lap, 0.0)]
     return tuple(reversed(_reverse_bulges(ends)))
 
 
 def _reverse_bulges(points: list[tuple[float, float, float]]) -> list[tuple[float, float, float]]:
     """Same loop prepared for reading backwards: each side's bulge moves to its other end and changes sign."""
     count = len(points)
-    return [(points[i][0], points[i][1], -points[i - 1][2] if points[i - 1][2] else 0.0) for i in range(count)]
+    return [
+        (points[i][0], points[i][1], -points[i - 1][2] if points[i - 1][2] else 0.0) for i in range(count)
+    ]
 
 
 def _skin(d: Datum, make: Maker) -> Part:
@@ -131,13 +160,25 @@ def _skin(d: Datum, make: Maker) -> Part:
     if fold:
         bends.append(Bend(at=d.lap + a.length, radius=t, angle=-(radians(90) + a.roll), length=0.0))
     return Part(
-        id="skin", mark="skin", name="rolled skin", group="moldboard", body="moldboard", kind="rolled", stock=board.skin,
-        material=entry.material, density=make.density(entry.material),
+        id="skin",
+        mark="skin",
+        name="rolled skin",
+        group="moldboard",
+        body="moldboard",
+        kind="rolled",
+        stock=board.skin,
+        material=entry.material,
+        density=make.density(entry.material),
         solids=(Solid(region=Region(skin_profile(d)), start=-d.width / 2, end=d.width / 2),),
         # u = x, v = z makes w = u x v = -y.
-        place=Place(origin=(0.0, 0.0, 0.0), u=X, v=Z), length=developed, width=d.width, thickness=t, bends=tuple(bends),
-        operations=("cut plate", "roll outside", "fold"), finish="body colour",
-    )  # fmt: skip
+        place=Place(origin=(0.0, 0.0, 0.0), u=X, v=Z),
+        length=developed,
+        width=d.width,
+        thickness=t,
+        bends=tuple(bends),
+        operations=("cut plate", "roll outside", "fold"),
+        finish="body colour",
+    )
 
 
 def _top(d: Datum, make: Maker) -> list[Part]:
@@ -155,11 +196,21 @@ def _top(d: Datum, make: Maker) -> list[Part]:
         region = Region(polygon(((0, -large), (0, 0), (-small, 0), (-small, -large))))
     return [
         Part(
-            id="top member", mark="top member", name="top member", group="moldboard", body="moldboard", kind="bar",
-            stock=name, material=section.material, density=make.density(section.material),
-            solids=(Solid(region=region, start=-half, end=half),), place=Place(origin=(x, 0.0, z), u=X, v=Z),
-            length=d.width, operations=("saw",), finish="body colour",
-        )  # fmt: skip
+            id="top member",
+            mark="top member",
+            name="top member",
+            group="moldboard",
+            body="moldboard",
+            kind="bar",
+            stock=name,
+            material=section.material,
+            density=make.density(section.material),
+            solids=(Solid(region=region, start=-half, end=half),),
+            place=Place(origin=(x, 0.0, z), u=X, v=Z),
+            length=d.width,
+            operations=("saw",),
+            finish="body colour",
+        )
     ]
 
 
@@ -200,17 +251,39 @@ def _webs(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
         web_id = f"web {number}"
         # u = x, v = z: w points to the right (-y); thickness is centred on y.
         part = make.plate(
-            web_id, "web", "web", stock=d.row.web, outline=shape, origin=(0.0, y, 0.0), u=X, v=Z, group="moldboard",
-            body="moldboard", finish="body colour",
-        )  # fmt: skip
+            web_id,
+            "web",
+            "web",
+            stock=d.row.web,
+            outline=shape,
+            origin=(0.0, y, 0.0),
+            u=X,
+            v=Z,
+            group="moldboard",
+            body="moldboard",
+            finish="body colour",
+        )
         foot0, foot1 = (shape[0][0], y, d.shelf), (shape[5][0], y, d.shelf)
         low: Vec = (shape[1][0], y, shape[1][1])
         high: Vec = (shape[2][0], y, shape[2][1])
         seams: list[Joint] = [
             Weld(
-                id=f"{web_id} to shelf", joins=(web_id, "bottom angle"), leg=welds.moldboard, start=foot0, end=foot1, sides=2
+                id=f"{web_id} to shelf",
+                joins=(web_id, "bottom angle"),
+                leg=welds.moldboard,
+                start=foot0,
+                end=foot1,
+                sides=2,
             ),
-            Weld(id=f"{web_id} to skin", joins=(web_id, "skin"), leg=welds.skin, start=low, end=high, sides=2, stitch=stitch),
+            Weld(
+                id=f"{web_id} to skin",
+                joins=(web_id, "skin"),
+                leg=welds.skin,
+                start=low,
+                end=high,
+                sides=2,
+                stitch=stitch,
+            ),
         ]
         rows.append((part, seams))
     return rows
@@ -246,21 +319,39 @@ def _ears(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
         web = next(i for i, w in enumerate(d.web_ys, 1) if abs(w - y) < 1e-6)
         ear_id, at = f"ear {number}", y + side * (t_web + t_ear) / 2
         part = make.plate(
-            ear_id, "ear", "moldboard ear", stock=d.row.ear, outline=shape, origin=(0.0, at, 0.0), u=X, v=Z, group="hinge",
-            body="moldboard", holes=(hole,), finish="body colour",
-        )  # fmt: skip
+            ear_id,
+            "ear",
+            "moldboard ear",
+            stock=d.row.ear,
+            outline=shape,
+            origin=(0.0, at, 0.0),
+            u=X,
+            v=Z,
+            group="hinge",
+            body="moldboard",
+            holes=(hole,),
+            finish="body colour",
+        )
         leg = d.series.welds.frame
         seams: list[Joint] = [
             Weld(
-                id=f"{ear_id} to web {web}", joins=(ear_id, f"web {web}"), leg=leg,
-                start=(d.shelf_back + 2 * INCH, at, step), end=(d.shelf_back + 1.5 * INCH, at, step + 3 * INCH), joint="lap",
+                id=f"{ear_id} to web {web}",
+                joins=(ear_id, f"web {web}"),
+                leg=leg,
+                start=(d.shelf_back + 2 * INCH, at, step),
+                end=(d.shelf_back + 1.5 * INCH, at, step + 3 * INCH),
+                joint="lap",
                 sides=2,
             ),
             Weld(
-                id=f"{ear_id} to shelf", joins=(ear_id, "bottom angle"), leg=leg, start=(d.shelf_back, at, d.shelf),
-                end=(d.shelf_back + 2 * INCH, at, d.shelf), sides=1,
+                id=f"{ear_id} to shelf",
+                joins=(ear_id, "bottom angle"),
+                leg=leg,
+                start=(d.shelf_back, at, d.shelf),
+                end=(d.shelf_back + 2 * INCH, at, d.shelf),
+                sides=1,
             ),
-        ]  # fmt: skip
+        ]
         rows.append((part, seams))
     return rows
 
@@ -278,12 +369,22 @@ def _bolts(d: Datum, make: Maker) -> tuple[list[Part], Joint]:
         points.append((front, y, d.bolt_line))
         pieces.append(
             make.bought(
-                f"edge bolt {number}", "edge bolt", "plow bolt with nut", stock=d.edge.bolt, solids=(solid,),
-                place=along((front, y, d.bolt_line), (front - 1.0, y, d.bolt_line)), group="cutting edge", body="moldboard",
+                f"edge bolt {number}",
+                "edge bolt",
+                "plow bolt with nut",
+                stock=d.edge.bolt,
+                solids=(solid,),
+                place=along((front, y, d.bolt_line), (front - 1.0, y, d.bolt_line)),
+                group="cutting edge",
+                body="moldboard",
                 length=length,
-            )  # fmt: skip
+            )
         )
     held = Bolted(
-        id="edge bolts", joins=("cutting edge", "bottom angle"), bolt=d.edge.bolt, positions=tuple(points), axis=(-1.0, 0.0, 0.0)
+        id="edge bolts",
+        joins=("cutting edge", "bottom angle"),
+        bolt=d.edge.bolt,
+        positions=tuple(points),
+        axis=(-1.0, 0.0, 0.0),
     )
     return pieces, held

@@ -1,13 +1,14 @@
 """What a blade is made of: parts, their solids and places, and the joints between them.
 
 Blade axes: x forward from the face of the mount plate, y to the left seen from the seat, z up from the tip of a new edge
-on level ground; all in metres. Every part is described once, in its rest position (blade straight, not tripped, level).
+on level ground; all in metres. Every part is described once, at rest: straight, not tripped, level.
 The body it belongs to says what moves it; `poses.py` does the moving.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
 
@@ -386,7 +387,7 @@ class Assembly:
     joints: tuple[Joint, ...]
     pivots: Pivots
     width: float
-    facts: dict[str, float] = field(default_factory=lambda: {})
+    facts: Mapping[str, float]
 
     def part(self, part_id: str) -> Part:
         """The part with this id; KeyError when there is none."""
@@ -394,4 +395,3 @@ class Assembly:
             if part.id == part_id:
                 return part
         raise KeyError(part_id)
-

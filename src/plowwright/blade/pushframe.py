@@ -7,7 +7,7 @@ from math import sqrt
 
 from plowwright import units
 from plowwright.blade.datum import Datum
-from plowwright.blade.making import X, Y, Z, Maker
+from plowwright.blade.making import Maker, X, Y, Z
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
 from plowwright.errors import ModelError
 from plowwright.physics.regions import Loop, circle, polygon
@@ -97,10 +97,17 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
 def _beam(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     half = d.row.hinge_beam_length / 2
     beam = make.bar(
-        "hinge beam", "hinge beam", "hinge beam", stock=d.row.hinge_beam, start=(d.beam_x, -half, d.hinge_z),
-        end=(d.beam_x, half, d.hinge_z), group="push frame", body="frame",
-    )  # fmt: skip
-    pieces, joints = [beam], []
+        "hinge beam",
+        "hinge beam",
+        "hinge beam",
+        stock=d.row.hinge_beam,
+        start=(d.beam_x, -half, d.hinge_z),
+        end=(d.beam_x, half, d.hinge_z),
+        group="push frame",
+        body="frame",
+    )
+    pieces: list[Part] = [beam]
+    joints: list[Joint] = []
     low = d.hinge_z - d.beam_upright / 2
     pocket = make.sizes(d.series.stand_pocket)[0]
     length = max(1.5 * INCH, min(4 * INCH, low - INCH / 2))
@@ -108,18 +115,27 @@ def _beam(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
         part_id = f"stand pocket {side}"
         pieces.append(
             make.bar(
-                part_id, "stand pocket", "stand pocket", stock=d.series.stand_pocket,
+                part_id,
+                "stand pocket",
+                "stand pocket",
+                stock=d.series.stand_pocket,
                 start=(d.beam_x - d.beam_deep / 2 - pocket / 2, y, d.hinge_z + d.beam_upright / 2 - length),
                 end=(d.beam_x - d.beam_deep / 2 - pocket / 2, y, d.hinge_z + d.beam_upright / 2),
-                up=X, group="push frame", body="frame",
-            )  # fmt: skip
+                up=X,
+                group="push frame",
+                body="frame",
+            )
         )
         at = (d.beam_x - d.beam_deep / 2, y, d.hinge_z + d.beam_upright / 2)
         joints.append(
             Weld(
-                id=f"{part_id} to hinge beam", joins=(part_id, "hinge beam"), leg=d.series.welds.moldboard,
-                start=(at[0], at[1], at[2] - length), end=at, sides=2,
-            )  # fmt: skip
+                id=f"{part_id} to hinge beam",
+                joins=(part_id, "hinge beam"),
+                leg=d.series.welds.moldboard,
+                start=(at[0], at[1], at[2] - length),
+                end=at,
+                sides=2,
+            )
         )
     return pieces, joints
 
@@ -159,29 +175,54 @@ def _ears(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             ids.append(f"beam ear {number}")
             pieces.append(
                 make.plate(
-                    ids[-1], "beam ear", "hinge beam ear", stock=d.row.ear, outline=shape, origin=(0.0, at, 0.0), u=X, v=Z,
-                    group="hinge", body="frame", holes=(hole,),
-                )  # fmt: skip
+                    ids[-1],
+                    "beam ear",
+                    "hinge beam ear",
+                    stock=d.row.ear,
+                    outline=shape,
+                    origin=(0.0, at, 0.0),
+                    u=X,
+                    v=Z,
+                    group="hinge",
+                    body="frame",
+                    holes=(hole,),
+                )
             )
             joints.append(
                 Weld(
-                    id=f"{ids[-1]} to hinge beam", joins=(ids[-1], "hinge beam"), leg=d.series.welds.frame,
-                    start=(face, at, shape[0][1]), end=(face, at, shape[3][1]), sides=2,
-                )  # fmt: skip
+                    id=f"{ids[-1]} to hinge beam",
+                    joins=(ids[-1], "hinge beam"),
+                    leg=d.series.welds.frame,
+                    start=(face, at, shape[0][1]),
+                    end=(face, at, shape[3][1]),
+                    sides=2,
+                )
             )
         half = 1.5 * t_ear + CLEAR + INCH / 2
         pin_id = f"hinge pin {hinge}"
         pieces.append(
             make.bar(
-                pin_id, "hinge pin", "hinge pin", stock=d.series.hinge.pin, start=(d.hinge_x, middle - half, d.hinge_z),
-                end=(d.hinge_x, middle + half, d.hinge_z), group="hinge", body="frame", operations=("saw", "drill"), finish="none",
-            )  # fmt: skip
+                pin_id,
+                "hinge pin",
+                "hinge pin",
+                stock=d.series.hinge.pin,
+                start=(d.hinge_x, middle - half, d.hinge_z),
+                end=(d.hinge_x, middle + half, d.hinge_z),
+                group="hinge",
+                body="frame",
+                operations=("saw", "drill"),
+                finish="none",
+            )
         )
         joints.append(
             Pinned(
-                id=f"hinge {hinge}", joins=(ids[0], f"ear {hinge}", ids[1]), pin=pin_id, position=(d.hinge_x, middle, d.hinge_z),
-                axis=Y, diameter=pin,
-            )  # fmt: skip
+                id=f"hinge {hinge}",
+                joins=(ids[0], f"ear {hinge}", ids[1]),
+                pin=pin_id,
+                position=(d.hinge_x, middle, d.hinge_z),
+                axis=Y,
+                diameter=pin,
+            )
         )
     return pieces, joints
 
@@ -191,29 +232,44 @@ def _legs(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     joints: list[Joint] = []
     leg = d.series.welds.frame
     wide = d.leg_size * sqrt(1 + run.slope**2)
-    large, small = make.sizes(d.row.cross)
+    large = make.sizes(d.row.cross)[0]
     cross_x = run.x0 + 0.62 * (run.x1 - run.x0)
     for side, s in (("left", 1.0), ("right", -1.0)):
         leg_id = f"leg {side}"
         start, end = (run.x0, s * run.y0, run.z), (run.x1, s * run.y1, run.z)
         pieces.append(
             make.bar(
-                leg_id, leg_id, f"push-frame leg, {side}", stock=d.row.leg, start=start, end=end, start_normal=X, end_normal=X,
-                group="push frame", body="frame",
-            )  # fmt: skip
+                leg_id,
+                leg_id,
+                f"push-frame leg, {side}",
+                stock=d.row.leg,
+                start=start,
+                end=end,
+                start_normal=X,
+                end_normal=X,
+                group="push frame",
+                body="frame",
+            )
         )
         for face, z in (("upper", run.z + d.leg_size / 2), ("lower", run.z - d.leg_size / 2)):
             joints.append(
                 Weld(
-                    id=f"{leg_id} to hinge beam, {face}", joins=(leg_id, "hinge beam"), leg=leg,
-                    start=(run.x1, s * run.y1 - wide / 2, z), end=(run.x1, s * run.y1 + wide / 2, z),
-                )  # fmt: skip
+                    id=f"{leg_id} to hinge beam, {face}",
+                    joins=(leg_id, "hinge beam"),
+                    leg=leg,
+                    start=(run.x1, s * run.y1 - wide / 2, z),
+                    end=(run.x1, s * run.y1 + wide / 2, z),
+                )
             )
         joints.append(
             Weld(
-                id=f"{leg_id} to hinge beam, sides", joins=(leg_id, "hinge beam"), leg=leg,
-                start=(run.x1, s * run.y1, run.z - d.leg_size / 2), end=(run.x1, s * run.y1, run.z + d.leg_size / 2), sides=2,
-            )  # fmt: skip
+                id=f"{leg_id} to hinge beam, sides",
+                joins=(leg_id, "hinge beam"),
+                leg=leg,
+                start=(run.x1, s * run.y1, run.z - d.leg_size / 2),
+                end=(run.x1, s * run.y1, run.z + d.leg_size / 2),
+                sides=2,
+            )
         )
         reach = 4 * INCH
         corner = s * (run.y1 - wide / 2)
@@ -222,31 +278,53 @@ def _legs(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
         # u runs towards the middle along the beam, v runs back; the plate lies on top of leg and beam.
         pieces.append(
             make.plate(
-                gusset_id, "gusset", "corner gusset", stock=d.series.gusset, outline=gusset,
-                origin=(run.x1, corner, run.z + d.leg_size / 2 - make.thickness(d.series.gusset)), u=(0.0, -s, 0.0),
-                v=(-1.0, 0.0, 0.0), group="push frame", body="frame",
-            )  # fmt: skip
+                gusset_id,
+                "gusset",
+                "corner gusset",
+                stock=d.series.gusset,
+                outline=gusset,
+                origin=(run.x1, corner, run.z + d.leg_size / 2 - make.thickness(d.series.gusset)),
+                u=(0.0, -s, 0.0),
+                v=(-1.0, 0.0, 0.0),
+                group="push frame",
+                body="frame",
+            )
         )
         joints.append(
             Weld(
-                id=f"{gusset_id} to hinge beam", joins=(gusset_id, "hinge beam"), leg=d.series.welds.moldboard,
-                start=(run.x1, corner, run.z), end=(run.x1, corner - s * reach, run.z), sides=2,
-            )  # fmt: skip
+                id=f"{gusset_id} to hinge beam",
+                joins=(gusset_id, "hinge beam"),
+                leg=d.series.welds.moldboard,
+                start=(run.x1, corner, run.z),
+                end=(run.x1, corner - s * reach, run.z),
+                sides=2,
+            )
         )
         joints.append(
             Weld(
-                id=f"cross to {leg_id}", joins=("cross", leg_id), leg=leg,
+                id=f"cross to {leg_id}",
+                joins=("cross", leg_id),
+                leg=leg,
                 start=(cross_x, s * (run.y_at(cross_x) - wide / 2), run.z - large / 2),
-                end=(cross_x, s * (run.y_at(cross_x) - wide / 2), run.z + large / 2), sides=2,
-            )  # fmt: skip
+                end=(cross_x, s * (run.y_at(cross_x) - wide / 2), run.z + large / 2),
+                sides=2,
+            )
         )
     inner = run.y_at(cross_x) - wide / 2
     pieces.append(
         make.bar(
-            "cross", "cross", "cross member", stock=d.row.cross, start=(cross_x, -inner, run.z), end=(cross_x, inner, run.z),
-            start_normal=(run.slope, 1.0, 0.0), end_normal=(-run.slope, 1.0, 0.0), group="push frame", body="frame",
+            "cross",
+            "cross",
+            "cross member",
+            stock=d.row.cross,
+            start=(cross_x, -inner, run.z),
+            end=(cross_x, inner, run.z),
+            start_normal=(run.slope, 1.0, 0.0),
+            end_normal=(-run.slope, 1.0, 0.0),
+            group="push frame",
+            body="frame",
             upright=large <= d.leg_size + INCH,
-        )  # fmt: skip
+        )
     )
     return pieces, joints
 
@@ -268,29 +346,57 @@ def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
         part_id = f"king-pin plate {where}"
         pieces.append(
             make.plate(
-                part_id, "king-pin plate", "king-pin plate", stock=d.row.pin_plate, outline=shape, origin=(k, 0.0, z), u=X, v=Y,
-                group="king pin", body="frame", holes=(hole,), openings=(relief,),
-            )  # fmt: skip
+                part_id,
+                "king-pin plate",
+                "king-pin plate",
+                stock=d.row.pin_plate,
+                outline=shape,
+                origin=(k, 0.0, z),
+                u=X,
+                v=Y,
+                group="king pin",
+                body="frame",
+                holes=(hole,),
+                openings=(relief,),
+            )
         )
         face = z - t / 2 if where == "upper" else z + t / 2
         for side, s in (("left", 1.0), ("right", -1.0)):
             joints.append(
                 Weld(
-                    id=f"{part_id} to leg {side}", joins=(part_id, f"leg {side}"), leg=d.series.welds.frame,
-                    start=(run.x0, s * y0, face), end=(x1, s * y1, face), joint="lap", sides=2,
-                )  # fmt: skip
+                    id=f"{part_id} to leg {side}",
+                    joins=(part_id, f"leg {side}"),
+                    leg=d.series.welds.frame,
+                    start=(run.x0, s * y0, face),
+                    end=(x1, s * y1, face),
+                    joint="lap",
+                    sides=2,
+                )
             )
     long = d.leg_size + 2 * t + INCH
     pieces.append(
         make.bar(
-            "king pin", "king pin", "king pin", stock=d.series.king_pin, start=(k, 0.0, run.z - long / 2),
-            end=(k, 0.0, run.z + long / 2), up=X, group="king pin", body="hub", operations=("saw", "drill"), finish="none",
-        )  # fmt: skip
+            "king pin",
+            "king pin",
+            "king pin",
+            stock=d.series.king_pin,
+            start=(k, 0.0, run.z - long / 2),
+            end=(k, 0.0, run.z + long / 2),
+            up=X,
+            group="king pin",
+            body="hub",
+            operations=("saw", "drill"),
+            finish="none",
+        )
     )
     joints.append(
         Pinned(
-            id="king pin joint", joins=("king-pin plate upper", "hub plate upper", "hub plate lower", "king-pin plate lower"),
-            pin="king pin", position=(k, 0.0, run.z), axis=Z, diameter=pin,
-        )  # fmt: skip
+            id="king pin joint",
+            joins=("king-pin plate upper", "hub plate upper", "hub plate lower", "king-pin plate lower"),
+            pin="king pin",
+            position=(k, 0.0, run.z),
+            axis=Z,
+            diameter=pin,
+        )
     )
     return pieces, joints

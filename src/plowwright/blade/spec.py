@@ -91,11 +91,18 @@ def load(path: str | Path) -> Spec:
     """
     file = Path(path)
     if not file.is_file():
-        raise NotFoundError("no spec file here", value=str(file), way_out="Give the path of a .toml file or an order number.")
+        raise NotFoundError(
+            "no spec file here", value=str(file), way_out="Give the path of a .toml file or an order number."
+        )
     try:
         entry = tomllib.loads(file.read_text(encoding="utf-8"))
     except tomllib.TOMLDecodeError as fault:
-        raise SpecError("this is not TOML", where=file.name, value=str(fault), way_out="Write each line as: field = \"value\".") from fault
+        raise SpecError(
+            "this is not TOML",
+            where=file.name,
+            value=str(fault),
+            way_out='Write each line as: field = "value".',
+        ) from fault
     return from_dict(entry, where=file.name)
 
 
@@ -113,20 +120,33 @@ def from_dict(entry: dict[str, Any], *, where: str = "spec") -> Spec:
     unknown = sorted(set(entry) - _FIELDS)
     if unknown:
         raise SpecError(
-            "unknown field", where=where, value=", ".join(unknown), way_out=f"Fields are: {', '.join(sorted(_FIELDS))}."
+            "unknown field",
+            where=where,
+            value=", ".join(unknown),
+            way_out=f"Fields are: {', '.join(sorted(_FIELDS))}.",
         )
     missing = [name for name in ("series", "width", "mount", "carrier", "hoses") if not entry.get(name)]
     if missing:
         raise SpecError(
-            f"not complete: {', '.join(missing)} not chosen", where=where, way_out="Add a line for each, as width = \"84 in\"."
+            f"not complete: {', '.join(missing)} not chosen",
+            where=where,
+            way_out='Add a line for each, as width = "84 in".',
         )
     kind, outlets = str(entry["carrier"]), str(entry.get("outlets", "left"))
     if kind not in CARRIER_KINDS:
         raise SpecError(
-            "unknown kind of carrier", where=f"{where}, carrier", value=kind, way_out=f"Choose one of: {', '.join(CARRIER_KINDS)}."
+            "unknown kind of carrier",
+            where=f"{where}, carrier",
+            value=kind,
+            way_out=f"Choose one of: {', '.join(CARRIER_KINDS)}.",
         )
     if outlets not in ("left", "right"):
-        raise SpecError("outlets are on the left or the right", where=f"{where}, outlets", value=outlets, way_out='Write outlets = "left" or "right", seen from the seat.')
+        raise SpecError(
+            "outlets are on the left or the right",
+            where=f"{where}, outlets",
+            value=outlets,
+            way_out='Write outlets = "left" or "right", seen from the seat.',
+        )
     return Spec(
         series=str(entry["series"]),
         width=units.si(str(entry["width"]), "length", f"{where}, width"),
@@ -155,7 +175,11 @@ def check(spec: Spec, rulebook: Rulebook) -> None:
     if not faults:
         faults = [*_width_faults(spec, rulebook.series[spec.series]), *_clashes(spec, rulebook)]
     if faults:
-        raise SpecError("; ".join(f[0] for f in faults), where=f"spec {spec.number}".strip(), way_out=" ".join(f[1] for f in faults))
+        raise SpecError(
+            "; ".join(f[0] for f in faults),
+            where=f"spec {spec.number}".strip(),
+            way_out=" ".join(f[1] for f in faults),
+        )
 
 
 def option(rulebook: Rulebook, choice: str) -> Option | None:
@@ -220,5 +244,7 @@ def _clashes(spec: Spec, rulebook: Rulebook) -> list[tuple[str, str]]:
                 faults.append((f"{rule.name} needs {need}{why}", f"Add {need} or leave out {choice}."))
         for other in rule.excludes:
             if other in chosen:
-                faults.append((f"{rule.name} cannot go with {other}{why}", f"Choose either {choice} or {other}."))
+                faults.append(
+                    (f"{rule.name} cannot go with {other}{why}", f"Choose either {choice} or {other}.")
+                )
     return faults

@@ -15,8 +15,9 @@ from math import atan, atan2, ceil, cos, hypot, pi, sin, sqrt, tan
 Vertex = tuple[float, float, float]
 Loop = tuple[Vertex, ...]
 
-# Three-point Gauss-Legendre is exact for the cubic integrands of straight sides; eight points on each arc
-# leave an error below 1e-13 for sweeps up to a half circle.
+# Three-point Gauss-Legendre is exact for the cubic integrands of straight sides; eight points on each quarter turn
+# of an arc leave an error near the last figure a float holds.
+_QUARTER_TURN = pi / 2
 _GAUSS3 = ((-0.7745966692414834, 5 / 9), (0.0, 8 / 9), (0.7745966692414834, 5 / 9))
 _GAUSS8 = (
     (-0.9602898564975363, 0.1012285362903763),
@@ -108,16 +109,19 @@ def _loop_integrals(loop: Loop) -> tuple[float, float, float, float, float, floa
         else:
             cu, cv, radius, start, sweep = _arc(a, b)
             length += radius * abs(sweep)
-            for t, weight in _GAUSS8:
-                angle = start + 0.5 * (1 + t) * sweep
-                u, v = cu + radius * cos(angle), cv + radius * sin(angle)
-                w = 0.5 * weight * sweep * radius * cos(angle)
-                area += w * u
-                su += w * u * u / 2
-                sv += w * u * v
-                suu += w * u * u * u / 3
-                suv += w * u * u * v / 2
-                svv += w * u * v * v
+            pieces = max(1, ceil(abs(sweep) / _QUARTER_TURN - 1e-9))
+            part = sweep / pieces
+            for piece in range(pieces):
+                for t, weight in _GAUSS8:
+                    angle = start + (piece + 0.5 * (1 + t)) * part
+                    u, v = cu + radius * cos(angle), cv + radius * sin(angle)
+                    w = 0.5 * weight * part * radius * cos(angle)
+                    area += w * u
+                    su += w * u * u / 2
+                    sv += w * u * v
+                    suu += w * u * u * u / 3
+                    suv += w * u * u * v / 2
+                    svv += w * u * v * v
     return area, su, sv, suu, suv, svv, length
 
 
@@ -134,7 +138,13 @@ def _properties(region: Region) -> AreaProperties:
     area, su, sv, suu, suv, svv, length = total
     u, v = su / area, sv / area
     return AreaProperties(
-        area=area, u=u, v=v, uu=suu - area * u * u, vv=svv - area * v * v, uv=suv - area * u * v, perimeter=length
+        area=area,
+        u=u,
+        v=v,
+        uu=suu - area * u * u,
+        vv=svv - area * v * v,
+        uv=suv - area * u * v,
+        perimeter=length,
     )
 
 

@@ -1,7 +1,7 @@
 """On which line of a TOML file an entry stands.
 
-The standard reader gives values without lines, so this walks the same text once more and notes where each key begins.
-It reads text that the standard reader has taken already and judges nothing.
+The standard reader gives values without lines, so this walks the same text once more and notes where each key
+begins. It reads text that the standard reader has taken already and judges nothing.
 """
 
 from __future__ import annotations

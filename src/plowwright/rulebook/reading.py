@@ -1,4 +1,4 @@
-"""Reading a rulebook folder: every refusal names file, line and field, the value, the limit and the way out."""
+"""Reading a rulebook folder: every refusal names file, line, field, value, limit and the way out."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ class Rulebook:
 
     Attributes:
         data: All entries as checked records, SI inside.
-        fingerprint: Short mark of the content; comments, layout and the way a size is spelled do not change it.
+        fingerprint: Short mark of the content; comments, layout and the spelling of a size leave it alone.
         folder: Where it was read from.
         lines: For each file, on which line an entry stands.
     """
@@ -116,7 +116,8 @@ class Rulebook:
 
     def audit(self) -> list[Finding]:
         """Whether the rules make sense over all widths and series, in sentences."""
-        from plowwright.rulebook.audit import audit  # the audit reads rulebooks, so it cannot be imported above
+        # The audit reads rulebooks, so it cannot be imported above.
+        from plowwright.rulebook.audit import audit
 
         return audit(self)
 
@@ -152,7 +153,10 @@ def load(path: Path | str, on: date | None = None) -> Rulebook:
 
 def fingerprint(data: RulebookData) -> str:
     """Short mark of the content of a rulebook, three groups of four; the seal itself is not part of it."""
-    content = data.model_dump(mode="json", by_alias=True, exclude={"version": {"sealed"}})
+    # Without defaults: a field that the program learns later must not break the seal of an old rulebook.
+    content = data.model_dump(
+        mode="json", by_alias=True, exclude_defaults=True, exclude={"version": {"sealed"}}
+    )
     text = json.dumps(_rounded(content), sort_keys=True, ensure_ascii=False, separators=(",", ":"))
     digest = hashlib.sha256(text.encode()).hexdigest()
     return "-".join(digest[i : i + 4] for i in range(0, 12, 4))
@@ -178,13 +182,13 @@ def parse_toml(text: str, name: str) -> dict[str, Any]:
         raise RulebookError(
             f"the file cannot be read: {what[:1].lower()}{what[1:]}",
             value=rows[line - 1].strip() if 0 < line <= len(rows) else "the end of the file",
-            way_out='An entry is name = "value" with the quotes closed, a table is [name], a comment starts with #.',
+            way_out='Write name = "value", quotes closed; a table is [name], a comment begins with #.',
             where=f"{name} line {max(line, 1)}",
         ) from error
 
 
 def near_names(name: str, names: Sequence[str]) -> str:
-    """The way out for a name that is not there: the nearest ones, or all when none is near and they are few."""
+    """The way out for a name that is not there: the nearest ones, or all of them when they are few."""
     close = difflib.get_close_matches(name, names, n=3, cutoff=0.55)
     if close:
         return f"Did you mean {' or '.join(close)}?"
@@ -218,7 +222,9 @@ def read_text(file: Path) -> str:
 def _texts(folder: Path) -> dict[str, str]:
     if not folder.is_dir():
         raise NotFoundError(
-            "there is no rulebook folder here", value=str(folder), way_out="Give the folder that holds series.toml."
+            "there is no rulebook folder here",
+            value=str(folder),
+            way_out="Give the folder that holds series.toml.",
         )
     for file in sorted(folder.glob("*.toml")):
         if file.stem not in FILES:
@@ -278,17 +284,23 @@ def _problem(item: Any, path: tuple[str | int, ...], raw: Any, context: Mapping[
     inner = context.get("error")
     given = "" if isinstance(item["input"], dict | list) else str(item["input"])
     if isinstance(inner, UnitError):
-        return Problem(path=path, what=inner.what, value=inner.value, limit=inner.limit, way_out=inner.way_out)
+        return Problem(
+            path=path, what=inner.what, value=inner.value, limit=inner.limit, way_out=inner.way_out
+        )
     kind = str(item["type"])
     name = str(path[-1]) if path else ""
     if kind == "missing":
         return Problem(path=path, what=f"{name} is missing", way_out=f"Add a line {name} = ... here.")
     if kind == "extra_forbidden":
         known = _fields_beside(item["loc"])
-        return Problem(path=path, what=f"no field is called {name}", value=given, way_out=near_names(name, known))
+        return Problem(
+            path=path, what=f"no field is called {name}", value=given, way_out=near_names(name, known)
+        )
     if kind == "literal_error":
         expected = str(context["expected"]).replace("'", '"')
-        return Problem(path=path, what="not one of the words known here", value=given, way_out=f"Write {expected}.")
+        return Problem(
+            path=path, what="not one of the words known here", value=given, way_out=f"Write {expected}."
+        )
     if kind == "value_error":
         return Problem(path=path, what=str(inner), value=given)
     text = str(item["msg"])
@@ -332,7 +344,9 @@ def _refusal(found: Sequence[Problem], where: Lines) -> PlowwrightError:
     if others:
         listed = "; ".join(f"{place(p)}: {p.what}" for p in others[:4])
         way_out = f"{way_out} Refused as well: {listed}{' and more' if len(others) > 4 else ''}.".strip()
-    return RulebookError(first.what, value=first.value, limit=first.limit, way_out=way_out, where=place(first))
+    return RulebookError(
+        first.what, value=first.value, limit=first.limit, way_out=way_out, where=place(first)
+    )
 
 
 def _spelled(key: str | int) -> str:

@@ -110,8 +110,10 @@ def successors(data: RulebookData) -> Iterator[Named]:
 
 
 def choices(data: RulebookData) -> list[str]:
-    """Everything that can be chosen, as group.value; mounts are the group `mount`."""
-    chosen = [f"mount.{key}" for key in data.mounts]
+    """Everything that can be chosen, as group.value; series, mounts, carriers and outlets are groups too."""
+    chosen = [f"series.{key}" for key in data.series] + [f"mount.{key}" for key in data.mounts]
+    chosen += [f"carrier.{kind}" for mount in data.mounts.values() for kind in mount.carriers]
+    chosen = [*dict.fromkeys(chosen), "outlets.left", "outlets.right"]
     return chosen + [f"{group}.{value}" for group, values in data.options.items() for value in values]
 
 
@@ -125,6 +127,10 @@ def _values(here: Any, keys: list[str]) -> Iterator[tuple[tuple[str | int, ...],
     for step, below in steps:
         for path, name in _values(below, rest):
             yield (step, *path), name
+
+
+def _article(noun: str) -> str:
+    return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"
 
 
 def _near(name: str, names: list[str]) -> str:
@@ -143,8 +149,8 @@ def _lost_names(data: RulebookData) -> Iterator[Problem]:
         elif name not in fitting:
             yield Problem(
                 path=path,
-                what=f"{path[-1]} wants a {' or '.join(kinds)}",
-                value=f"{name}, a {entries[name].kind}",
+                what=f"{path[-1]} wants {_article(' or '.join(kinds))}",
+                value=f"{name}, {_article(entries[name].kind)}",
                 way_out=_near(name, fitting),
             )
 
@@ -185,12 +191,14 @@ def _bands(data: RulebookData) -> Iterator[Problem]:
                 path=("series", key, "up_to_and_including"),
                 what="the series has no widths",
                 value=f"{units.tape(series.from_)} to {units.tape(series.up_to_and_including)}",
-                way_out="Write the narrowest as from, the widest as up_to_and_including, and a step above zero.",
+                way_out="Write the narrowest as from, the widest as up_to_and_including, and a step over 0.",
             )
         for name in ("rows", "edges", "cylinders"):
             bands: list[Band] = getattr(series, name)
             if not bands:
-                yield Problem(path=("series", key), what=f"{name} has no row", way_out=f"Add [[{key}.{name}]].")
+                yield Problem(
+                    path=("series", key), what=f"{name} has no row", way_out=f"Add [[{key}.{name}]]."
+                )
             for i, band in enumerate(bands):
                 yield from _one_band(("series", key, name, i), band)
         if not any(row.carrier == "any" for row in series.springs):
@@ -226,12 +234,20 @@ def _keys(data: RulebookData) -> Iterator[Problem]:
     for path, table in ((("prices", "series"), data.prices.series), (("hours",), data.hours)):
         for key in table:
             if key not in data.series:
-                yield Problem(path=(*path, key), what="series.toml has no such series", value=key, way_out=_near(key, keys))
+                yield Problem(
+                    path=(*path, key),
+                    what="series.toml has no such series",
+                    value=key,
+                    way_out=_near(key, keys),
+                )
     known = choices(data)
     for key in data.prices.options:
         if key not in known:
             yield Problem(
-                path=("prices", "options", key), what="nothing of that name can be chosen", value=key, way_out=_near(key, known)
+                path=("prices", "options", key),
+                what="nothing of that name can be chosen",
+                value=key,
+                way_out=_near(key, known),
             )
     for group, values in data.options.items():
         for value, option in values.items():

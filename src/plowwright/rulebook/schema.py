@@ -1,7 +1,8 @@
 """What a rulebook holds, as checked records: SI inside, every size written with its unit in the files.
 
-A rulebook is a folder of TOML files; `reading.py` reads it and turns a broken entry into an error that names file,
-line and field. Names in square brackets of the files are the names used everywhere else (stock, marks, papers).
+A rulebook is a folder of TOML files; `reading.py` reads it and turns a broken entry into an error that names
+file, line and field. Names in square brackets of the files are the names used everywhere else (stock, marks,
+papers).
 """
 
 from __future__ import annotations
@@ -140,7 +141,11 @@ class Band(Record):
     up_to_and_including: Length
 
     def serves(self, width: float) -> bool:
-        """Whether a width [m] falls in this row, with a hundredth of an inch of grace for arithmetic."""
+        """Whether a width falls in this row, with a hundredth of an inch of grace for arithmetic.
+
+        Args:
+            width: Of the blade [m].
+        """
         grace = 0.000254
         if width > self.up_to_and_including + grace:
             return False
@@ -170,6 +175,7 @@ class EdgeRow(Band):
     edge: str  # a flat of sections.toml
     bolt: str
     hole_line: Literal["mid"] | Length = "mid"  # or from the top of the edge
+    edge_hang: Length | None = None  # where this edge hangs deeper than the series' usual
 
 
 class CylinderRow(Band):

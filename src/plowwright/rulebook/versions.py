@@ -1,4 +1,4 @@
-"""Dated rulebooks: an old serial keeps its old rules, so older folders stay beside today's and can be sealed."""
+"""Dated rulebooks: an old serial keeps its old rules, so older folders stay and can be sealed."""
 
 from __future__ import annotations
 
