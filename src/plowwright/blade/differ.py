@@ -12,9 +12,10 @@ from plowwright.blade.build import Build
 from plowwright.blade.looks import Looks, class_row, edge_row, label, looks
 from plowwright.blade.parts import Bolted, Part, Pinned, Weld
 from plowwright.blade.spec import option
+from plowwright.blade.wording import Wording
 from plowwright.errors import EntryError
 from plowwright.rulebook.schema import Series
-from plowwright.units import inches, pounds, say, tape
+from plowwright.units import System, pounds, say
 
 Chapter = Literal["class", "spec", "class row", "parts", "joints", "holes", "mass", "price"]
 ABSENT: Final = "none"
@@ -114,12 +115,13 @@ class Difference:
         }
 
 
-def differ(builds: Sequence[Build], prices: Sequence[Priced] = ()) -> Difference:
+def differ(builds: Sequence[Build], prices: Sequence[Priced] = (), *, system: System = "us") -> Difference:
     """What differs between two or more builds.
 
     Args:
         builds: The builds.
         prices: Their prices in the same order, or none.
+        system: The reader's units.
 
     Raises:
         EntryError: Fewer than two builds, or not one price for each.
@@ -136,15 +138,17 @@ def differ(builds: Sequence[Build], prices: Sequence[Priced] = ()) -> Difference
             "one price for each build", value=f"{len(prices)} prices for {len(builds)} builds",
             way_out="Give all prices, or none.",
         )  # fmt: skip
+    words = Wording(system=system)
     rows = [
-        *_class(builds), *_spec(builds), *_class_rows(builds), *_parts(builds), *_joints(builds),
-        *_holes(builds), *_mass(builds), *_prices(prices),
+        *_class(builds), *_spec(builds, words), *_class_rows(builds, words),
+        *_parts(builds, words), *_joints(builds, words), *_holes(builds, words), *_mass(builds, words),
+        *_prices(prices),
     ]  # fmt: skip
     masses = [build.mass for build in builds]
     return Difference(
         names=tuple(label(build) for build in builds),
         rows=tuple(_paired(rows)),
-        looks=tuple(looks(a, b) for a, b in combinations(builds, 2)),
+        looks=tuple(looks(a, b, system=system) for a, b in combinations(builds, 2)),
         mass_apart=max(masses) - min(masses),
     )
 
@@ -183,10 +187,10 @@ def _class(builds: Sequence[Build]) -> Iterator[Row]:
     )
 
 
-def _spec(builds: Sequence[Build]) -> Iterator[Row]:
+def _spec(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
     def said(b: Build) -> dict[str, str]:
         chosen = {
-            "width": tape(b.spec.width),
+            "width": words.size(b.spec.width),
             "mount": b.rulebook.mounts[b.spec.mount].name,
             "carrier": b.spec.carrier_kind,
             "hoses": _name(b, f"hoses.{b.spec.hoses}"),
@@ -202,19 +206,19 @@ def _name(build: Build, choice: str) -> str:
     return rule.name if rule else choice.partition(".")[2]
 
 
-def _class_rows(builds: Sequence[Build]) -> Iterator[Row]:
-    return _rows("class row", [{**_stock(b), **_settings(b.series)} for b in builds])
+def _class_rows(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
+    return _rows("class row", [{**_stock(b, words), **_settings(b.series, words)} for b in builds])
 
 
-def _stock(b: Build) -> dict[str, str]:
+def _stock(b: Build, words: Wording) -> dict[str, str]:
     row, edge, board, hinge = class_row(b), edge_row(b), b.series.moldboard, b.series.hinge
     cylinder = next(r for r in b.series.cylinders if r.serves(b.spec.width))
     return {
         "leg": row.leg,
         "cross member": row.cross,
         "hinge beam": row.hinge_beam,
-        "hinge beam length": tape(row.hinge_beam_length),
-        "frame length": tape(row.frame_length),
+        "hinge beam length": words.size(row.hinge_beam_length),
+        "frame length": words.size(row.frame_length),
         "web": row.web,
         "ear": row.ear,
         "king-pin plate": row.pin_plate,
@@ -222,11 +226,11 @@ def _stock(b: Build) -> dict[str, str]:
         "tower": row.tower,
         "skin": board.skin,
         "bottom angle": board.bottom_angle,
-        "top": board.top_member or f"fold {tape(board.top_fold or 0.0)}",
+        "top": board.top_member or f"fold {words.size(board.top_fold or 0.0)}",
         "cutting edge": edge.edge,
         "edge bolt": edge.bolt,
         "angle cylinder": cylinder.cylinder,
-        "cylinder arm": tape(cylinder.arm),
+        "cylinder arm": words.size(cylinder.arm),
         "hinge pin": hinge.pin,
         "king pin": b.series.king_pin,
         "gusset": b.series.gusset,
@@ -234,14 +238,14 @@ def _stock(b: Build) -> dict[str, str]:
     }
 
 
-def _settings(s: Series) -> dict[str, str]:
+def _settings(s: Series, words: Wording) -> dict[str, str]:
     return {
-        "body height": tape(s.moldboard.body_height),
+        "body height": words.size(s.moldboard.body_height),
         "hinge pins": str(s.hinge.pins),
-        "hinge height": tape(s.hinge.height),
+        "hinge height": words.size(s.hinge.height),
         "angle stop": say(s.angle_stop, "angle"),
         "swing time": say(s.swing_time, "time"),
-        "spring preload": tape(s.tower.preload),
+        "spring preload": words.size(s.tower.preload),
     }
 
 
@@ -252,13 +256,13 @@ def _by_mark(build: Build) -> dict[str, list[Part]]:
     return found
 
 
-def _parts(builds: Sequence[Build]) -> Iterator[Row]:
+def _parts(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
     facets: tuple[tuple[str, Callable[[list[Part]], str]], ...] = (
         ("stock", lambda parts: parts[0].stock),
         ("quantity", lambda parts: str(len({p.id for p in parts}))),
-        ("length", lambda parts: tape(parts[0].length)),
-        ("width", lambda parts: tape(parts[0].width) if parts[0].width else ABSENT),
-        ("thickness", lambda parts: f"{inches(parts[0].thickness):.3f} in" if parts[0].thickness else ABSENT),
+        ("length", lambda parts: words.size(parts[0].length)),
+        ("width", lambda parts: words.size(parts[0].width) if parts[0].width else ABSENT),
+        ("thickness", lambda parts: words.wall(parts[0].thickness) if parts[0].thickness else ABSENT),
         (
             "cuts",
             lambda parts: "; ".join(f"{c.angle * 57.29578:.1f} deg" for c in parts[0].cuts or ()) or ABSENT,
@@ -275,11 +279,11 @@ def _parts(builds: Sequence[Build]) -> Iterator[Row]:
         yield from _rows("parts", [{f"{mark}, {name}": say_it(g) for name, say_it in facets} for g in groups if g])
 
 
-def _joints(builds: Sequence[Build]) -> Iterator[Row]:
-    return _rows("joints", [_joint_table(b) for b in builds])
+def _joints(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
+    return _rows("joints", [_joint_table(b, words) for b in builds])
 
 
-def _joint_table(build: Build) -> dict[str, str]:
+def _joint_table(build: Build, words: Wording) -> dict[str, str]:
     marks = {part.id: part.mark for part in build.parts}
     legs: dict[str, set[str]] = {}
     found: dict[str, str] = {}
@@ -287,7 +291,7 @@ def _joint_table(build: Build) -> dict[str, str]:
     for joint in build.assembly.joints:
         if isinstance(joint, Weld):
             pair = " to ".join(marks.get(i, i) for i in joint.joins)
-            leg = tape(joint.leg, denominator=32)
+            leg = words.bore(joint.leg)
             legs.setdefault(f"weld, {pair}", set()).add(leg)
             run[leg] = run.get(leg, 0.0) + joint.length()
         elif isinstance(joint, Bolted):
@@ -295,20 +299,22 @@ def _joint_table(build: Build) -> dict[str, str]:
                 f"{len(joint.positions)} of {joint.bolt}"
             )
         elif isinstance(joint, Pinned):
-            found[f"pin, {marks.get(joint.pin, joint.pin)}"] = tape(joint.diameter, denominator=32)
+            found[f"pin, {marks.get(joint.pin, joint.pin)}"] = words.bore(joint.diameter)
         else:
             stretched = sqrt(sum((a - b) ** 2 for a, b in zip(joint.start, joint.end, strict=True)))
             found[f"spring, {marks.get(joint.spring, joint.spring)}"] = (
-                f"preload {tape(joint.preload)}, {tape(stretched)} lug to anchor"
+                f"preload {words.size(joint.preload)}, {words.size(stretched)} lug to anchor"
             )
     welds = {pair: " and ".join(sorted(sizes)) for pair, sizes in legs.items()}
-    lengths = {f"fillet {leg}, length in all": say(length, "length", feet=True) for leg, length in sorted(run.items())}
+    lengths = {f"fillet {leg}, length in all": words.run(length) for leg, length in sorted(run.items())}
     return {**welds, **lengths, **found}
 
 
-def _holes(builds: Sequence[Build]) -> Iterator[Row]:
+def _holes(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
     def table(build: Build) -> dict[str, str]:
-        return {f"{mark}, holes": _hole_text(parts[0]) for mark, parts in _by_mark(build).items() if parts[0].holes}
+        return {
+            f"{mark}, holes": _hole_text(parts[0], words) for mark, parts in _by_mark(build).items() if parts[0].holes
+        }
 
     tables = [table(b) for b in builds]
     marks = [{part.mark for part in b.parts} for b in builds]
@@ -318,23 +324,23 @@ def _holes(builds: Sequence[Build]) -> Iterator[Row]:
             yield row
 
 
-def _hole_text(part: Part) -> str:
-    at = ", ".join(tape(hole.along, unit=False) for hole in part.holes)
-    sizes = sorted({tape(hole.diameter, denominator=32) for hole in part.holes})
+def _hole_text(part: Part, words: Wording) -> str:
+    at = words.sizes([hole.along for hole in part.holes])
+    sizes = sorted({words.bore(hole.diameter) for hole in part.holes})
     if part.kind != "bar":
         return f"{len(part.holes)} of {' and '.join(sizes)}"
-    return f"{len(part.holes)} of {' and '.join(sizes)} at {at} in"
+    return f"{len(part.holes)} of {' and '.join(sizes)} at {at}"
 
 
-def _mass(builds: Sequence[Build]) -> Iterator[Row]:
+def _mass(builds: Sequence[Build], words: Wording) -> Iterator[Row]:
     totals = [b.mass for b in builds]
-    yield from _quantity("mass", "mass in all", totals, lambda m: f"{pounds(m):.1f} lb")
+    yield from _quantity("mass", "mass in all", totals, words.mass)
     tables = [b.tally.group_masses for b in builds]
     for group in dict.fromkeys(g for table in tables for g in table):
-        yield from _quantity("mass", group, [t.get(group, 0.0) for t in tables], lambda m: f"{pounds(m):.1f} lb")
+        yield from _quantity("mass", group, [t.get(group, 0.0) for t in tables], words.mass)
     for axis, name in enumerate(("ahead of the mount plate's face", "left of the middle", "above the edge")):
         at = [b.centre_of_gravity[axis] for b in builds]
-        yield from _quantity("mass", f"centre of gravity, {name}", at, lambda x: f"{inches(x):.1f} in")
+        yield from _quantity("mass", f"centre of gravity, {name}", at, words.place)
 
 
 def _prices(prices: Sequence[Priced]) -> Iterator[Row]:

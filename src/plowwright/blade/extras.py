@@ -89,7 +89,12 @@ def _strip(d: Datum, make: Maker, added: Added) -> Part:
 def _bought(d: Datum, make: Maker, added: Added, index: int) -> Part:
     name = added.bought or ""
     entry = make.entry(name)
-    size = (entry.length or 6 * INCH, entry.width or 4 * INCH, entry.height or 4 * INCH)
+    thick = entry.diameter
+    size = (
+        entry.length or thick or 6 * INCH,
+        entry.width or thick or 4 * INCH,
+        entry.height or 4 * INCH,
+    )
     side = 1.0 if index % 2 == 0 else -1.0
     origin, body = _where(d, added, size, side, entry.kind)
     number = (

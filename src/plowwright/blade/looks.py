@@ -8,8 +8,9 @@ from typing import Any
 
 from plowwright.blade.build import Build
 from plowwright.blade.spec import option
+from plowwright.blade.wording import Wording
 from plowwright.rulebook.schema import ClassRow, EdgeRow
-from plowwright.units import inches, pounds, tape
+from plowwright.units import System, pounds
 from plowwright.units.constants import INCH
 
 SEEN = 0.25 * INCH
@@ -82,15 +83,17 @@ def edge_row(build: Build) -> EdgeRow:
     return next(row for row in build.series.edges if row.serves(build.spec.width))
 
 
-def looks(first: Build, second: Build) -> Looks:
+def looks(first: Build, second: Build, *, system: System = "us") -> Looks:
     """Whether two builds can be told apart by eye, else by what.
 
     Args:
         first: The one.
         second: The other.
+        system: The reader's units.
     """
-    seen = tuple(_by_eye(first, second))
-    tools = tuple(_by_tool(first, second))
+    words = Wording(system=system)
+    seen = tuple(_by_eye(first, second, words))
+    tools = tuple(_by_tool(first, second, words))
     if seen:
         sentence = f"can be told apart by eye: {'; '.join(seen)}"
     elif tools:
@@ -103,7 +106,7 @@ def looks(first: Build, second: Build) -> Looks:
     return Looks(first=label(first), second=label(second), by_eye=seen, by_tool=tools, sentence=sentence)
 
 
-def _by_eye(a: Build, b: Build) -> Iterator[str]:
+def _by_eye(a: Build, b: Build, words: Wording) -> Iterator[str]:
     sizes_a, sizes_b = _sizes(a), _sizes(b)
     for name, one in sizes_a.items():
         other = sizes_b.get(name, 0.0)
@@ -111,7 +114,7 @@ def _by_eye(a: Build, b: Build) -> Iterator[str]:
         if larger != name and one == sizes_a[larger] and other == sizes_b[larger]:
             continue  # both square: said once
         if abs(one - other) >= SEEN - 1e-9:
-            yield f"{name} {tape(one)} against {tape(other)}"
+            yield f"{name} {words.size(one)} against {words.size(other)}"
     counts_a, counts_b = _counts(a), _counts(b)
     for name in dict.fromkeys([*counts_a, *counts_b]):
         one, other = counts_a.get(name, 0), counts_b.get(name, 0)
@@ -188,24 +191,20 @@ def _shown(build: Build) -> dict[str, str]:
     return found
 
 
-def _by_tool(a: Build, b: Build) -> Iterator[str]:
+def _by_tool(a: Build, b: Build, words: Wording) -> Iterator[str]:
     row_a, row_b = class_row(a), class_row(b)
     for name, field in _TUBES:
         one = a.rulebook.sections[getattr(row_a, field)].wall or 0.0
         other = b.rulebook.sections[getattr(row_b, field)].wall or 0.0
         if abs(one - other) > 1e-6:
-            yield f"{_MEASURE} the {name}'s wall with a caliper ({_decimal(one)} against {_decimal(other)})"
+            yield f"{_MEASURE} the {name}'s wall with a caliper ({words.wall(one)} against {words.wall(other)})"
     for name, field in _PLATES:
         one = a.rulebook.plates[getattr(row_a, field)].thickness
         other = b.rulebook.plates[getattr(row_b, field)].thickness
         if abs(one - other) > 1e-6:
-            yield f"{_MEASURE} the {name}'s thickness with a caliper ({_decimal(one)} against {_decimal(other)})"
+            yield f"{_MEASURE} the {name}'s thickness with a caliper ({words.wall(one)} against {words.wall(other)})"
     if a.series.notches != b.series.notches:
         yield f"count the notches ({a.series.notches} against {b.series.notches})"
     heavier = abs(a.mass - b.mass)
     if pounds(heavier) >= 0.5:
-        yield f"weigh (expect {pounds(heavier):.0f} lb between them)"
-
-
-def _decimal(size: float) -> str:
-    return f"{inches(size):.3f} in"
+        yield f"weigh (expect {words.whole_mass(heavier)} between them)"

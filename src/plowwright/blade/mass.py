@@ -7,11 +7,12 @@ hidden in a density. Where a number comes out wrong, the part that made it can b
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, Final
 
 from plowwright.blade.parts import Assembly, Part, Place, Solid, Vec, Weld
+from plowwright.blade.poses import Matrix, apply, turn
 from plowwright.errors import EntryError
 from plowwright.physics.materials import STEEL_DENSITY, fillet_volume
 from plowwright.units import INCH, inches, pounds
@@ -19,8 +20,8 @@ from plowwright.units import INCH, inches, pounds
 Tensor = tuple[Vec, Vec, Vec]
 """A symmetric tensor, row by row."""
 
-Mover = Callable[[Part], Callable[[Vec], Vec]]
-"""For a part, the rigid motion that carries a point of it at rest to where the pose has it."""
+Mover = Callable[[Part], Matrix]
+"""Each part's motion from rest, as `poses.mover` gives it for a pose."""
 
 WELD_METAL: Final = "weld metal"
 PAINT: Final = "paint"
@@ -148,55 +149,47 @@ def tally(assembly: Assembly, *, settings: MassSettings = ASSUMED, moved: Mover 
     Raises:
         EntryError: A setting is below zero.
     """
-    for name in ("paint_film", "paint_density", "weld_density"):
-        value = getattr(settings, name)
-        if not value >= 0.0:
-            raise EntryError(
-                f"{name} cannot be below zero",
-                value=f"{value:g}",
-                limit="0",
-                way_out="Give 0 to leave it out.",
-            )
-    whole, groups, bodies = _Sum(), dict[str, _Sum](), dict[str, _Sum]()
+    _check(settings)
+    sums = _Sums()
     motions = {part.id: moved(part) for part in assembly.parts} if moved else {}
     paint, painted = _Sum(), 0.0
-
-    def add(one: _Sum, group: str, body: str) -> None:
-        for total in (whole, groups.setdefault(group, _Sum()), bodies.setdefault(body, _Sum())):
-            total.add(one)
-
     for part in assembly.parts:
         one = _of_part(part, motions.get(part.id))
-        add(one, part.group, part.body)
+        sums.add(one, part.group, part.body)
         area = part.paint_area()
         if area > 0.0 and one.mass > 0.0:
             coat = one.scaled(area * settings.paint_film * settings.paint_density / one.mass)
             painted += area
             paint.add(coat)
-            whole.add(coat)
-            bodies[part.body].add(coat)
-    by_id = {part.id: part for part in assembly.parts}
+            sums.whole.add(coat)
+            sums.bodies[part.body].add(coat)
+    bodies = {part.id: part.body for part in assembly.parts}
     volume = 0.0
-    groups.pop(WELD_METAL, None)
     for joint in assembly.joints:
         if isinstance(joint, Weld):
             seam = fillet_volume(joint.leg, joint.length())
             volume += seam
-            first = by_id.get(joint.joins[0])
-            add(
-                _of_rod(joint, seam * settings.weld_density, motions.get(joint.joins[0])),
-                WELD_METAL,
-                first.body if first else "frame",
-            )
-    groups[PAINT] = paint
+            first = joint.joins[0]
+            rod = _of_rod(joint, seam * settings.weld_density, motions.get(first))
+            sums.add(rod, WELD_METAL, bodies.get(first, "frame"))
+    sums.groups[PAINT] = paint
     return MassTally(
-        whole=whole.share("blade"),
-        groups=tuple(total.share(name) for name, total in groups.items() if total.mass > 0.0),
-        bodies=tuple(total.share(name) for name, total in bodies.items() if total.mass > 0.0),
+        whole=sums.whole.share("blade"),
+        groups=_shares(sums.groups),
+        bodies=_shares(sums.bodies),
         weld_volume=volume,
         paint_area=painted,
         settings=settings,
     )
+
+
+def _check(settings: MassSettings) -> None:
+    for name in ("paint_film", "paint_density", "weld_density"):
+        value = getattr(settings, name)
+        if not value >= 0.0:
+            raise EntryError(
+                f"{name} cannot be below zero", value=f"{value:g}", limit="0", way_out="Give 0 to leave it out."
+            )
 
 
 def of_part(part: Part) -> Share:
@@ -275,6 +268,24 @@ class _Sum:
         )
 
 
+@dataclass(slots=True)
+class _Sums:
+    """Running sums of the whole blade, by group and by body."""
+
+    whole: _Sum = field(default_factory=_Sum)
+    groups: dict[str, _Sum] = field(default_factory=dict[str, _Sum])
+    bodies: dict[str, _Sum] = field(default_factory=dict[str, _Sum])
+
+    def add(self, one: _Sum, group: str, body: str) -> None:
+        self.whole.add(one)
+        self.groups.setdefault(group, _Sum()).add(one)
+        self.bodies.setdefault(body, _Sum()).add(one)
+
+
+def _shares(sums: Mapping[str, _Sum]) -> tuple[Share, ...]:
+    return tuple(total.share(name) for name, total in sums.items() if total.mass > 0.0)
+
+
 def _tensor(entry: Callable[[int, int], float]) -> Tensor:
     rows = [(entry(i, 0), entry(i, 1), entry(i, 2)) for i in range(3)]
     return (rows[0], rows[1], rows[2])
@@ -286,18 +297,18 @@ def _point(mass: float, at: Vec) -> _Sum:
     return one
 
 
-def _of_part(part: Part, motion: Callable[[Vec], Vec] | None) -> _Sum:
+def _of_part(part: Part, motion: Matrix | None) -> _Sum:
     shape = _Sum()
     for solid in part.solids:
         shape.add(_of_solid(solid, solid.place or part.place, motion))
     mass = part.mass()
     if shape.mass <= 0.0:
         at = part.place.origin
-        return _point(mass, motion(at) if motion else at)
+        return _point(mass, apply(motion, at) if motion else at)
     return shape.scaled(mass / shape.mass)
 
 
-def _of_solid(solid: Solid, place: Place, motion: Callable[[Vec], Vec] | None) -> _Sum:
+def _of_solid(solid: Solid, place: Place, motion: Matrix | None) -> _Sum:
     """Sums of a solid of density one."""
     p = solid.region.properties()
     volume = solid.volume()
@@ -305,9 +316,8 @@ def _of_solid(solid: Solid, place: Place, motion: Callable[[Vec], Vec] | None) -
     at = place.point(*solid.centroid())
     u, v, w = place.u, place.v, place.w
     if motion:
-        home = motion(at)
-        u, v, w = (_turned(at, home, axis, motion) for axis in (u, v, w))
-        at = home
+        at = apply(motion, at)
+        u, v, w = turn(motion, u), turn(motion, v), turn(motion, w)
     one = _point(volume, at)
     one.add_spread(volume * length * length / 12.0, w)
     # The product term by way of u + v: (u+v)(u+v) = uu + vv + (uv + vu).
@@ -318,13 +328,8 @@ def _of_solid(solid: Solid, place: Place, motion: Callable[[Vec], Vec] | None) -
     return one
 
 
-def _turned(at: Vec, home: Vec, axis: Vec, motion: Callable[[Vec], Vec]) -> Vec:
-    tip = motion((at[0] + axis[0], at[1] + axis[1], at[2] + axis[2]))
-    return (tip[0] - home[0], tip[1] - home[1], tip[2] - home[2])
-
-
-def _of_rod(weld: Weld, mass: float, motion: Callable[[Vec], Vec] | None) -> _Sum:
-    start, end = (motion(weld.start), motion(weld.end)) if motion else (weld.start, weld.end)
+def _of_rod(weld: Weld, mass: float, motion: Matrix | None) -> _Sum:
+    start, end = (apply(motion, weld.start), apply(motion, weld.end)) if motion else (weld.start, weld.end)
     (a, b, c), (d, e, f) = start, end
     one = _point(mass, ((a + d) / 2, (b + e) / 2, (c + f) / 2))
     one.add_spread(mass / 12.0, (d - a, e - b, f - c))

@@ -157,7 +157,7 @@ def _paint(tally: MassTally, rulebook: Rulebook) -> Line:
     rate = rulebook.prices.paint
     return Line(
         kind="paint",
-        label="paint",
+        label="paint, by area",
         amount=tally.paint_area * rate,
         formula="painted area x price per area",
         inputs={

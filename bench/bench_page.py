@@ -1,0 +1,70 @@
+"""A changed option on the blade's page against an empty page of the same server, over a real socket."""
+
+from __future__ import annotations
+
+import itertools
+import socket
+import statistics
+import threading
+import time
+
+import httpx
+import uvicorn
+
+from bench import Row
+from plowwright.desk.desk import Desk
+from plowwright.web.server import create_app
+
+MOST = 10.0
+"""How many times the empty page a changed option may cost [-]."""
+_TIMES = 40
+
+
+def run() -> list[Row]:
+    """One row: median time of a change nobody has asked for yet over the median time of the empty page."""
+    # Named as TCP, else the event loop leaves the delay of small packets on and every answer takes 40 ms.
+    with socket.socket(proto=socket.IPPROTO_TCP) as door:
+        door.bind(("127.0.0.1", 0))
+        port = door.getsockname()[1]
+        server = uvicorn.Server(uvicorn.Config(create_app(Desk.demo()), log_level="error"))
+        serving = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+        serving.start()
+        while not server.started:
+            time.sleep(0.02)
+        try:
+            with httpx.Client(base_url=f"http://127.0.0.1:{port}") as client:
+                return [_measured(client)]
+        finally:
+            server.should_exit = True
+            serving.join(timeout=5)
+
+
+def _measured(client: httpx.Client) -> Row:
+    changes = _changes()
+    for _ in range(3):
+        client.get("/empty").raise_for_status()
+        client.get("/blade/answer", params=next(changes)).raise_for_status()
+    empty, changed = [], []
+    # Taken in turn, so that a busy moment of the machine meets both.
+    for _ in range(_TIMES):
+        empty.append(_timed(client, "/empty", {}))
+        changed.append(_timed(client, "/blade/answer", next(changes)))
+    ratio = statistics.median(changed) / statistics.median(empty)
+    return Row(name="a changed option over an empty page", value=ratio, limit=MOST)
+
+
+def _timed(client: httpx.Client, address: str, params: dict[str, str]) -> float:
+    started = time.perf_counter()
+    client.get(address, params=params).raise_for_status()
+    return time.perf_counter() - started
+
+
+def _changes() -> itertools.chain[dict[str, str]]:
+    """Blades that were not asked for before, one option apart."""
+    common = {"series": "basalt", "mount": "loader", "carrier": "skid steer", "chosen": "yes"}
+    return itertools.chain(
+        {**common, "width": f"{width} in", "hoses": hoses, "outlets": side}
+        for hoses in ("flat-face", "poppet", "hoses-only", "none")
+        for side in ("left", "right")
+        for width in range(54, 121, 6)
+    )

@@ -1,0 +1,188 @@
+"""The command line. Exits 0 when done, 1 when refused with a reason, 2 on bad input."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+import typer
+from rich.console import Console
+from rich.progress import Progress, SpinnerColumn, TextColumn
+
+from plowwright import units
+from plowwright.blade import edges
+from plowwright.blade.edge_layouts import HoleRule
+from plowwright.desk.desk import Desk
+from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError
+from plowwright.papers import sheets
+
+app = typer.Typer(
+    name="plowwright",
+    help="Works snow-blade attachments out: parts, weight, price, papers.",
+    no_args_is_help=True,
+    add_completion=False,
+)
+
+Json = Annotated[bool, typer.Option("--json", help="Answer for a machine, as JSON.")]
+Rules = Annotated[Path | None, typer.Option("--rulebook", help="Folder of the rulebook; ./rulebook when left out.")]
+Demo = Annotated[bool, typer.Option("--demo", help="Use the invented shop.")]
+
+
+def _desk(rulebook: Path | None, *, demo: bool) -> Desk:
+    if demo:
+        return Desk.demo()
+    folder = rulebook or Path("rulebook")
+    if not folder.is_dir():
+        raise NotFoundError(
+            "no rulebook here", value=str(folder), way_out="Name its folder with --rulebook, or use --demo."
+        )
+    orders = folder.parent / "orders.toml"
+    return Desk(folder, orders if orders.is_file() else None)
+
+
+def _say(answer: Any, lines: list[str], *, as_json: bool) -> None:
+    if as_json:
+        print(json.dumps(answer, indent=1))
+    else:
+        for line in lines:
+            print(line)
+
+
+@app.command()
+def build(
+    what: Annotated[str, typer.Argument(metavar="SPEC.toml|ORDER", help="A spec file or the number of an open order.")],
+    out: Annotated[Path | None, typer.Option("--out", help="Folder to write the papers into.")] = None,
+    system: Annotated[Literal["us", "metric"], typer.Option("--system", help="Units on the papers.")] = "us",
+    paper: Annotated[Literal["letter", "a4"], typer.Option("--paper", help="Sheet size.")] = "letter",
+    solids: Annotated[bool, typer.Option("--solids", help="Write STEP solids as well.")] = False,
+    owner: Annotated[bool, typer.Option("--owner", help="Show cost, margin and floor in the JSON.")] = False,
+    rulebook: Rules = None,
+    demo: Demo = False,
+    as_json: Json = False,
+) -> None:
+    """Work a blade out and write its papers."""
+    desk = _desk(rulebook, demo=demo)
+    spec, order = desk.spec_of(what)
+    worked = desk.worked(spec)
+    number = order.number if order else spec.number
+    lines = sheets.plain_lines(worked, number)
+    if out is not None:
+        with Progress(
+            SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
+        ) as bar:
+            task = bar.add_task("papers")
+            written = desk.papers(
+                worked, out, system=system, paper=paper, order=order, solids=solids,
+                progress=lambda name: bar.update(task, description=f"writing the {name}"),
+            )  # fmt: skip
+        main = ", ".join(w.path.name for w in written if w.path.suffix == ".pdf")
+        lines += [f"{len(written)} papers are in {out}: {main}, and drawings, lists and solids beside them."]
+    _say(worked.as_dict(owner=owner), lines, as_json=as_json)
+
+
+@app.command()
+def differ(
+    blades: Annotated[list[str], typer.Argument(metavar="A B ...", help="Two or more spec files or order numbers.")],
+    rulebook: Rules = None,
+    demo: Demo = False,
+    as_json: Json = False,
+) -> None:
+    """Show only what differs between blades, and whether they can be told apart by eye."""
+    if len(blades) < 2:
+        raise EntryError("two blades or more are compared", value=" ".join(blades), way_out="Name another one.")
+    desk = _desk(rulebook, demo=demo)
+    found = desk.differ([desk.worked(desk.spec_of(b)[0]) for b in blades])
+    lines: list[str] = []
+    chapter = ""
+    for row in found.rows:
+        if row.chapter != chapter:
+            chapter = row.chapter
+            lines.append(f"{chapter}:")
+        lines.append(f"  {row.what}: {' | '.join(row.values)}" + (f"  ({row.apart})" if row.apart else ""))
+    lines += [f"{one.first} and {one.second} {one.sentence}." for one in found.looks]
+    _say(found.as_dict(), lines, as_json=as_json)
+
+
+@app.command()
+def holes(
+    length: Annotated[str, typer.Option("--length", help='Length of the edge, as "84 in".')],
+    end: Annotated[str, typer.Option("--end", help='From each end to its first hole, as "3 in".')],
+    pitch: Annotated[str, typer.Option("--pitch", help='Between holes, as "12 in".')],
+    from_blank: Annotated[str, typer.Option("--from-blank", help="Length of a longer edge it is cut from.")] = "",
+    off_left: Annotated[
+        str, typer.Option("--off-left", help="Cut this off the left end, the rest off the right.")
+    ] = "",
+    as_json: Json = False,
+) -> None:
+    """Lay the holes of an edge out, or cut a longer edge down."""
+    rule = HoleRule.of(end=units.si(end, "length", "--end"), pitch=units.si(pitch, "length", "--pitch"))
+    wanted = units.read(length, "length", "--length")
+    if from_blank:
+        blank = units.si(from_blank, "length", "--from-blank")
+        left = units.si(off_left, "length", "--off-left") if off_left else None
+        cut = edges.cut_from(blank, wanted.value, rule, off_left=left)
+        answer, layout, steps = cut.as_dict(), cut.layout, list(cut.steps())
+    else:
+        layout = edges.layout(wanted.value, rule)
+        answer, steps = layout.as_dict(), []
+    lines = [wanted.doubt] if wanted.doubt else []
+    lines += [
+        f"{units.tape(wanted.value)} edge, {len(layout.positions)} holes, from the left end:",
+        "  " + "  ".join(units.tape(p) for p in layout.positions),
+        "gaps: " + "  ".join(units.tape(g) for g in layout.gaps),
+        *steps,
+        ("can" if layout.is_flippable() else "cannot") + f" be turned end for end: {layout.flip_reason()}",
+    ]
+    _say(answer, lines, as_json=as_json)
+
+
+@app.command()
+def audit(rulebook: Rules = None, demo: Demo = False, as_json: Json = False) -> None:
+    """Tell whether the rulebook makes sense over all widths and classes."""
+    desk = _desk(rulebook, demo=demo)
+    found = desk.audit()
+    lines = [f"{f.verdict}: {f.text}" for f in found if f.verdict != "holds"]
+    held = sum(f.verdict == "holds" for f in found)
+    lines.append(f"{held} of {len(found)} things hold in the rules of {desk.rulebook.version.date:%d %B %Y}.")
+    _say({"fingerprint": desk.rulebook.fingerprint, "findings": [f.as_dict() for f in found]}, lines, as_json=as_json)
+    if any(f.verdict == "fails" for f in found):
+        raise typer.Exit(1)
+
+
+@app.command()
+def serve(
+    host: Annotated[str, typer.Option("--host", help="Address to answer on.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option("--port", help="Port to answer on.")] = 8421,
+    rulebook: Rules = None,
+    demo: Demo = False,
+) -> None:
+    """Serve the shop's pages until stopped with Ctrl-C."""
+    from plowwright.web.server import run
+
+    desk = _desk(rulebook, demo=demo)
+    print(f"The wall is at http://{host}:{port}/ (Ctrl-C stops it).")
+    run(desk, host=host, port=port)
+
+
+def main() -> None:
+    """Run a command; an error on purpose becomes its sentence and an exit code."""
+    try:
+        app(standalone_mode=False)
+    except PlowwrightError as fault:
+        if "--json" in sys.argv:
+            print(json.dumps({"error": fault.as_dict()}, indent=1))
+        else:
+            print(fault.sentence(), file=sys.stderr)
+        refused = isinstance(fault, (ModelError, EdgeError)) or not isinstance(fault, (EntryError, NotFoundError))
+        sys.exit(1 if refused else 2)
+    except typer.Exit as stop:
+        sys.exit(stop.exit_code)
+    except Exception as fault:
+        # Typer raises its own usage errors with a ready-made message; anything else is ours and must be seen whole.
+        show = getattr(fault, "format_message", None)
+        if show is None:
+            raise
+        print(show(), file=sys.stderr)
+        sys.exit(2)

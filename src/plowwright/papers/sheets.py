@@ -1,0 +1,196 @@
+"""Every paper of one worked-out blade: build sheet, bill, cut list, hole sheet, quote, lists, drawings and solids.
+
+All of them are views of the same build, so two of them cannot disagree.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
+from pathlib import Path
+from typing import Literal
+
+from plowwright import units
+from plowwright.errors import MissingToolError
+from plowwright.papers import content, dxf, elevations, lists, pdf, plates, qr, svg
+from plowwright.papers import solids as solid_files
+from plowwright.papers.content import Paper, Sheet
+from plowwright.papers.elevations import System
+from plowwright.shop import quotes
+from plowwright.shop.worked import Worked
+
+PaperName = Literal["letter", "a4"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Written:
+    """One file that was written.
+
+    Attributes:
+        path: Where it is.
+        what: What it is, in plain words.
+    """
+
+    path: Path
+    what: str
+
+
+def write_papers(
+    worked: Worked,
+    folder: Path,
+    *,
+    system: System = "us",
+    paper: PaperName = "letter",
+    on: date,
+    number: str = "",
+    solids: bool = False,
+    progress: Callable[[str], None] | None = None,
+) -> list[Written]:
+    """Write every paper of a blade.
+
+    Args:
+        worked: The blade and its price.
+        folder: Where to; made if missing.
+        system: Units on the papers.
+        paper: Sheet size.
+        on: Day the papers carry.
+        number: Order number, or "".
+        solids: Whether STEP solids are written as well.
+        progress: Told the name of each paper before it is written.
+
+    Raises:
+        MissingToolError: STEP is asked for and its kernel is not installed.
+    """
+    folder.mkdir(parents=True, exist_ok=True)
+    written: list[Written] = []
+    for name, what, make in jobs(worked, system=system, paper=paper, on=on, number=number, solids=solids):
+        if progress:
+            progress(what)
+        path = folder / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(make())
+        written.append(Written(path=path, what=what))
+    return written
+
+
+Job = tuple[str, str, Callable[[], bytes]]
+
+
+def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: str, solids: bool) -> Iterator[Job]:
+    """Name, plain words and maker of each paper, so that one can be written without the others.
+
+    Args:
+        worked: The blade and its price.
+        system: Units on the papers.
+        paper: Sheet size.
+        on: Day the papers carry.
+        number: Order number, or "".
+        solids: Whether STEP solids are among them.
+    """
+    build = worked.build
+    sheet = Sheet(worked=worked, system=system, paper="us-letter" if paper == "letter" else "a4", on=on, number=number)
+    yield "build sheet.pdf", "build sheet", lambda: _pdf(sheet, content.build_sheet(sheet))
+    yield "bill of materials.pdf", "bill of materials", lambda: _pdf(sheet, content.bill_sheet(sheet))
+    yield "cut list.pdf", "cut list", lambda: _pdf(sheet, content.cut_sheet(sheet))
+    yield "hole sheet.pdf", "hole sheet", lambda: _pdf(sheet, content.hole_sheet(sheet))
+    yield "quote.pdf", "quote for the customer", lambda: _pdf(sheet, content.quote_sheet(sheet))
+    yield "quote.json", "the same quote, frozen", lambda: _frozen(sheet)
+    yield (
+        "lists.xlsx",
+        "bill and cut list as a workbook",
+        lambda: lists.write_xlsx(
+            [content.bill_table(build, system), content.cut_table(build, system)], title=build.name, when=_noon(on)
+        ),
+    )
+    for table in (content.bill_table(build, system), content.cut_table(build, system)):
+        yield (
+            f"{table.name}.csv",
+            f"{table.name} as CSV",
+            lambda table=table: lists.write_csv(table.rows, table.columns),
+        )
+    yield "elevations.svg", "elevations", lambda: _elevations(worked, system)
+    yield "front elevation.dxf", "front elevation, true size", lambda: _front_dxf(worked, system)
+    for part in plates.flat_parts(build):
+        yield (
+            f"plates/{part.mark}.dxf",
+            f"{part.name} for the plasma table",
+            lambda part=part: plates.plate_part_dxf(part, units="in" if system == "us" else "mm"),
+        )
+    yield "blade.glb", "solid for a viewer", lambda: _glb(worked)
+    if solids:
+        yield "blade.step", "solids for another CAD program", lambda: _step(worked)
+
+
+def _noon(day: date) -> datetime:
+    return datetime.combine(day, time(12), tzinfo=UTC)
+
+
+def _pdf(sheet: Sheet, paper: Paper) -> bytes:
+    code = qr.svg(sheet.link())
+    return pdf.compile(
+        content.source(paper.template), pictures={**paper.pictures, "qr": code}, data=paper.data, when=_noon(sheet.on)
+    )
+
+
+def _frozen(sheet: Sheet) -> bytes:
+    return (json.dumps(content.frozen_quote(sheet).as_dict(owner=True), indent=1, sort_keys=True) + "\n").encode()
+
+
+def frozen(text: str) -> quotes.Quote:
+    """A quote read back from its file.
+
+    Args:
+        text: What `quote.json` holds.
+
+    Raises:
+        EntryError: Something is missing in it.
+    """
+    return quotes.from_dict(json.loads(text), where="quote.json")
+
+
+def _elevations(worked: Worked, system: System) -> bytes:
+    picture, scale = elevations.four_views(worked.build, width=260.0, system=system)
+    return svg.write(picture, title=f"{worked.build.name}, elevations, 1:{scale:g}").encode()
+
+
+def _front_dxf(worked: Worked, system: System) -> bytes:
+    picture, view = elevations.front_alone(worked.build)
+    return dxf.elevation_dxf(
+        picture, view=view, units="in" if system == "us" else "mm", name=f"{worked.build.name}, front elevation"
+    )
+
+
+def _glb(worked: Worked) -> bytes:
+    return solid_files.glb(worked.build.assembly)
+
+
+def _step(worked: Worked) -> bytes:
+    if not solid_files.kernel_installed():
+        raise MissingToolError(
+            "STEP needs the CAD kernel, which is not installed", way_out="Set up with: make run SOLIDS=1"
+        )
+    return solid_files.step(worked.build.assembly, title=worked.build.name)
+
+
+def plain_lines(worked: Worked, number: str = "") -> list[str]:
+    """What the papers say, in a few plain lines.
+
+    Args:
+        worked: The blade and its price.
+        number: Order number, or "".
+    """
+    build, price = worked.build, worked.price
+    x, _, z = build.centre_of_gravity
+    open_points = [f for f in build.findings if f.verdict != "holds"]
+    head = f"Order {number}: " if number else ""
+    lines = [
+        f"{head}{build.name}, {build.series.duty_class} class, build {build.fingerprint}.",
+        f"It weighs {units.say(build.mass, 'mass')} by the model; its centre of gravity lies {units.tape(x)} ahead of the"
+        f" mount plate and {units.tape(z)} above the ground.",
+        f"{sum(r.quantity for r in build.bill.rows)} pieces under {len(build.bill.rows)} marks;"
+        f" list price {price.currency} {price.total:,.0f}, deposit {price.currency} {price.deposit:,.0f}.",
+        f"{len(build.findings)} things checked, {len(build.findings) - len(open_points)} hold.",
+    ]
+    return [*lines, *(f"{f.verdict}: {f.text}" for f in open_points)]

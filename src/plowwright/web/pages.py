@@ -1,0 +1,219 @@
+"""What each page shows, as plain values for its template: the blade's sheet and the form at its edge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import degrees
+from typing import Any
+
+from plowwright import units
+from plowwright.blade.build import Build
+from plowwright.blade.spec import CARRIER_KINDS, Spec
+from plowwright.findings import Finding
+from plowwright.papers import bars, svg
+from plowwright.papers.drawing import Picture
+from plowwright.rulebook.reading import Rulebook
+from plowwright.shop.worked import Worked
+from plowwright.web import drawing, forms, solid
+from plowwright.web.forms import System
+from plowwright.web.prices import price_view
+
+TONES = {"holds": "holds", "near limit": "near", "fails": "fails", "not checked": "not"}
+_WORST_FIRST = ("fails", "near limit", "not checked", "holds")
+_COUNTS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
+_BAR_WIDTH = 84.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Asked:
+    """Which blade a page is about, and how it is to be read.
+
+    Attributes:
+        spec: What was chosen.
+        system: US or metric.
+        order: Number of the order it belongs to, or "".
+        ordered: The spec as ordered, or None.
+        customer: Who it is for, or "".
+    """
+
+    spec: Spec
+    system: System
+    order: str = ""
+    ordered: Spec | None = None
+    customer: str = ""
+
+    @property
+    def query(self) -> str:
+        """The part of an address after the question mark."""
+        return forms.query_of(self.spec, order=self.order, system=self.system)
+
+
+def blade_view(asked: Asked, worked: Worked) -> dict[str, Any]:
+    """Everything that follows from the choices: drawing, title block, lists."""
+    build, system = worked.build, asked.system
+    price = price_view(worked.price)
+    changes = forms.as_ordered(asked.spec, asked.ordered, build.rulebook) if asked.ordered else []
+    series = build.series
+    for_whom = f"{asked.order} for {asked.customer}: " if asked.order else ""
+    return {
+        "heading": f"{for_whom}{build.name}",
+        "title": f"{for_whom}{build.name}",
+        "order": {"number": asked.order, "words": ""} if asked.order else None,
+        "changes": changes,
+        "system": system,
+        "query": asked.query,
+        "width": forms.width_said(asked.spec.width, system),
+        "widths": widths_said(asked.spec, build.rulebook, system),
+        "drawing": drawing.sheet(build, system),
+        "block": _block(build, price, system),
+        "series": f"{series.duty_class}, {notches_said(series.notches)}",
+        "sliders": _sliders(build),
+        **_lists(build, system),
+        "price": price,
+    }
+
+
+def notches_said(count: int) -> str:
+    """How many notches the mount plate carries, in words."""
+    return f"{_COUNTS.get(count, str(count))} notch{'es' if count > 1 else ''}"
+
+
+def widths_said(spec: Spec, rulebook: Rulebook, system: System) -> str:
+    """Which widths the chosen series comes in."""
+    series = rulebook.series.get(spec.series)
+    if series is None:
+        return "Choose a series."
+    widths = series.widths()
+    least, most, step = (units.say(w, "length", system=system) for w in (widths[0], widths[-1], series.step))
+    return f"{series.name}: {least} up to and including {most}, in steps of {step}."
+
+
+def _block(build: Build, price: dict[str, Any], system: System) -> list[dict[str, Any]]:
+    series = build.series
+    return [
+        {"id": "mass", "name": "mass", "value": units.say(build.mass, "mass", system=system)},
+        {"id": "price", "name": "list price", "value": price["total"]},
+        {"id": "pieces", "name": "pieces", "value": str(len(build.parts))},
+        {
+            "id": "class",
+            "name": "series",
+            "value": f"{series.name}, {series.duty_class}, {notches_said(series.notches)}",
+            "small": True,
+        },
+        {
+            "id": "fingerprint",
+            "name": "build, and rules of",
+            "value": f"{build.fingerprint}, {units_date(build.rulebook)}",
+            "small": True,
+        },
+    ]
+
+
+def units_date(rulebook: Rulebook) -> str:
+    """Date of the rules as people write it."""
+    day = rulebook.version.date
+    return f"{day.day} {day:%B %Y}"
+
+
+def _lists(build: Build, system: System) -> dict[str, Any]:
+    rows = [
+        {
+            "mark": row.mark,
+            "name": row.name,
+            "stock": row.stock,
+            "length": units.say(row.length, "length", system=system) if row.length else "",
+            "quantity": row.quantity,
+            "mass": units.say(row.mass_total, "mass", system=system),
+            "ids": "|".join(row.ids),
+        }
+        for row in build.bill.rows
+    ]
+    x, y, z = (units.say(c, "length", system=system) for c in build.centre_of_gravity)
+    findings = sorted(build.findings, key=lambda f: _WORST_FIRST.index(f.verdict))
+    return {
+        "parts": rows,
+        "parts_said": f"{len(build.parts)} pieces in {len(rows)} rows.",
+        "findings": [_finding(f) for f in findings],
+        "findings_said": findings_said(build.findings),
+        "groups_mass": [
+            {"name": share.name, "mass": units.say(share.mass, "mass", system=system)}
+            for share in build.tally.groups
+        ],
+        "mass": units.say(build.mass, "mass", system=system),
+        "cog": f"Centre of gravity {x} ahead of the mount plate, {y} left of the middle, {z} above the edge tip.",
+    }
+
+
+def findings_said(findings: Sequence[Finding]) -> str:
+    """How the checks stand, in one sentence, the worst first."""
+    said: list[str] = []
+    for verdict in _WORST_FIRST:
+        count = sum(f.verdict == verdict for f in findings)
+        if count:
+            said.append(f"{count} {verdict if verdict != 'holds' or count == 1 else 'hold'}")
+    return f"{len(findings)} checks: {', '.join(said)}." if said else "Nothing was checked."
+
+
+def _finding(finding: Finding) -> dict[str, Any]:
+    known = (finding.value, finding.limit, finding.margin)
+    numbers = ", ".join(word for word in known if word)
+    return {
+        "title": finding.title,
+        "verdict": finding.verdict,
+        "tone": TONES[finding.verdict],
+        "bar": _bar(finding),
+        "numbers": numbers or finding.sentence,
+        "kind": finding.basis.kind,
+        "formula": finding.basis.formula,
+        "inputs": list(finding.basis.inputs.items()),
+        "source": finding.basis.source,
+    }
+
+
+def _bar(finding: Finding) -> str:
+    if finding.used is None and finding.verdict != "not checked":
+        return ""
+    page = Picture(width=_BAR_WIDTH + 2.0, height=bars.BAR_HEIGHT + 4.4)
+    bars.bar(page, 1.0, 2.2, _BAR_WIDTH, ratio=finding.used or 0.0, verdict=finding.verdict)
+    return svg.write(page, title=f"{finding.title}: {finding.verdict}", inline=True)
+
+
+def _sliders(build: Build) -> list[dict[str, Any]]:
+    stop = round(degrees(build.assembly.pivots.angle_stop))
+    rows = (
+        ("angle", "Angle", -stop, stop, "right end forward|straight|left end forward"),
+        ("trip", "Trip", 0, round(solid.LIMITS["trip"][1]), "|at rest|over"),
+        ("oscillation", "Oscillation", *map(round, solid.LIMITS["oscillation"]), "right end up|level|left end up"),
+    )
+    return [
+        {"name": name, "label": label, "least": least, "most": most, "step": 1, "words": words,
+         "said": words.split("|")[1]}
+        for name, label, least, most, words in rows
+    ]  # fmt: skip
+
+
+def choices(spec: Spec, rulebook: Rulebook) -> list[dict[str, Any]]:
+    """The controls at the sheet's edge, each with what is chosen now."""
+    options = rulebook.options
+    series = [
+        (key, f"{s.name}, {s.duty_class}", key == spec.series) for key, s in rulebook.series.items()
+    ]
+    mounts = [(key, m.name, key == spec.mount) for key, m in rulebook.mounts.items()]
+    carriers = [(kind, kind, kind == spec.carrier_kind) for kind in CARRIER_KINDS]
+    hoses = [(key, o.name, key == spec.hoses) for key, o in options.get("hoses", {}).items()]
+    extras = [(key, o.name, key in spec.extras) for key, o in options.get("extras", {}).items()]
+    sides = [(side, side, side == spec.outlets) for side in ("left", "right")]
+    groups = (
+        ("series", "Series", "one", series),
+        ("carrier", "Carrier", "select", carriers),
+        ("mount", "Mount", "select", mounts),
+        ("hoses", "Hoses", "select", hoses),
+        ("outlets", "Outlets, from the seat", "row", sides),
+        ("extras", "Extras", "many", extras),
+    )
+    return [
+        {"name": name, "legend": legend, "kind": kind,
+         "choices": [{"value": v, "words": w, "chosen": c} for v, w, c in listed]}
+        for name, legend, kind, listed in groups
+    ]  # fmt: skip

@@ -1,0 +1,102 @@
+"""Papers written when somebody asks for them, in the background, with what is being written said meanwhile."""
+
+from __future__ import annotations
+
+import tempfile
+from concurrent.futures import Future, ThreadPoolExecutor
+from dataclasses import dataclass, field
+from pathlib import Path
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from plowwright.errors import NotFoundError
+from plowwright.papers.sheets import Written
+from plowwright.web.pages import Asked
+
+if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
+
+_KEPT = 24
+"""How many blades' papers are kept at hand."""
+
+
+@dataclass
+class Job:
+    """The papers of one blade, on their way or written.
+
+    Attributes:
+        folder: Where they lie.
+        said: What is being written now.
+        done: What was written, once it is.
+    """
+
+    folder: Path
+    said: str = "the first paper"
+    done: Future[list[Written]] = field(default_factory=Future)
+
+    def papers(self) -> dict[str, Written]:
+        """Every paper by its name within the folder, waiting for them if need be."""
+        return {one.path.relative_to(self.folder).as_posix(): one for one in self.done.result()}
+
+
+class Writing:
+    """Writes the papers of blades one after the other and remembers where they lie.
+
+    Args:
+        desk: What writes them.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._jobs: dict[tuple[str, str, str, bool], Job] = {}
+        self._lock = Lock()
+        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="papers")
+        self._folder = tempfile.TemporaryDirectory(prefix="plowwright-", ignore_cleanup_errors=True)
+
+    def job(self, asked: Asked, *, solids: bool) -> Job:
+        """The papers of a blade; begun when they were not asked for before.
+
+        Args:
+            asked: The blade, its order and the units.
+            solids: Whether STEP solids are wanted as well.
+        """
+        print_of = self._desk.worked(asked.spec).build.fingerprint
+        key = (print_of, asked.order, asked.system, solids)
+        with self._lock:
+            job = self._jobs.get(key)
+            if job is None or (job.done.done() and job.done.exception()):
+                folder = Path(self._folder.name) / "-".join((print_of, asked.order, asked.system, str(solids)))
+                job = self._jobs[key] = Job(folder=folder)
+                job.done = self._hand.submit(self._write, asked, job, solids=solids)
+                while len(self._jobs) > _KEPT:
+                    self._jobs.pop(next(iter(self._jobs)))
+        return job
+
+    def _write(self, asked: Asked, job: Job, *, solids: bool) -> list[Written]:
+        def progress(name: str) -> None:
+            job.said = name
+
+        return self._desk.papers(
+            self._desk.worked(asked.spec),
+            job.folder,
+            system=asked.system,
+            order=self._desk.order(asked.order) if asked.order else None,
+            solids=solids,
+            progress=progress,
+        )
+
+    def file(self, asked: Asked, name: str, *, solids: bool) -> Path:
+        """One written paper.
+
+        Args:
+            asked: The blade.
+            name: Name of the file.
+            solids: Whether it belongs to the set with solids.
+
+        Raises:
+            NotFoundError: No such paper of this blade.
+        """
+        found = self.job(asked, solids=solids).papers()
+        if name in found:
+            return found[name].path
+        raise NotFoundError("no such paper of this blade", value=name, way_out=f"There are: {', '.join(found)}.")

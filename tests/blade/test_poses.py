@@ -1,0 +1,82 @@
+from __future__ import annotations
+
+from math import radians
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plowwright.blade.assemble import assemble
+from plowwright.blade.making import distance, mirrored
+from plowwright.blade.parts import Assembly
+from plowwright.blade.poses import Pose, apply, clear_width, matrices, motions, mover, stretch
+from plowwright.blade.spec import Spec
+from plowwright.rulebook.reading import Rulebook
+from plowwright.units.constants import INCH
+
+turns = st.floats(-0.5, 0.5)
+
+
+@pytest.fixture(scope="module")
+def flint(demo_rules: Rulebook) -> Assembly:
+    spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
+    return assemble(spec, demo_rules)
+
+
+@given(angle=turns, trip=turns, oscillation=turns)
+def test_no_pose_bends_a_part(flint: Assembly, angle: float, trip: float, oscillation: float) -> None:
+    motion = mover(flint, Pose(angle=angle, trip=trip, oscillation=oscillation))
+    for part in flint.parts:
+        m = motion(part)
+        a, b = part.place.origin, part.place.point(0.3, -0.2, 0.7)
+        assert distance(apply(m, a), apply(m, b)) == pytest.approx(distance(a, b), rel=1e-9)
+
+
+def test_angle_plus_brings_the_left_end_forward(flint: Assembly) -> None:
+    moved = motions(flint.pivots, Pose(angle=radians(30)))["frame"]
+    left, right = (1.0, 1.0, 0.1), (1.0, -1.0, 0.1)
+    assert apply(moved, left)[0] > apply(moved, right)[0] + 0.9
+
+
+def test_trip_plus_swings_the_foot_back_and_the_top_forward(flint: Assembly) -> None:
+    moved = motions(flint.pivots, Pose(trip=radians(20)))["moldboard"]
+    edge, top = flint.part("cutting edge").centroid(), (flint.pivots.hinge[0], 0.0, 0.8)
+    assert apply(moved, edge)[0] < edge[0]
+    assert apply(moved, top)[0] > top[0]
+
+
+def test_oscillation_plus_lifts_the_left_end_and_leaves_the_mount(flint: Assembly) -> None:
+    pose = Pose(oscillation=radians(6))
+    assert apply(motions(flint.pivots, pose)["moldboard"], (1.0, 1.0, 0.1))[2] > 0.15
+    assert mover(flint, pose)(flint.part("mount plate")) == motions(flint.pivots, Pose())["mount"]
+
+
+def test_full_angles_are_the_cylinders_two_ends(flint: Assembly) -> None:
+    link = flint.part("cylinder barrel").link
+    assert link is not None
+    ends = sorted(stretch(link, flint, Pose(angle=a * flint.pivots.angle_stop)) for a in (-1, 1))
+    assert ends == pytest.approx([flint.facts["cylinder shortest"], flint.facts["cylinder longest"]])
+
+
+def test_tripping_stretches_the_springs_and_angling_does_not(flint: Assembly) -> None:
+    link = flint.part("spring 1").link
+    assert link is not None
+    rest = stretch(link, flint, Pose())
+    assert stretch(link, flint, Pose(trip=radians(20))) > rest + INCH
+    assert stretch(link, flint, Pose(angle=radians(25))) == pytest.approx(rest)
+
+
+def test_the_opposite_angle_is_the_mirror_image(flint: Assembly) -> None:
+    left, right = (mover(flint, Pose(angle=s * 0.4)) for s in (1, -1))
+    one, other = flint.part("leg left"), flint.part("leg right")
+    assert apply(left(one), one.centroid()) == pytest.approx(mirrored(apply(right(other), other.centroid())))
+
+
+def test_an_84_in_blade_at_30_degrees_clears_72_7_in() -> None:
+    assert clear_width(84.0, radians(30)) == pytest.approx(72.7, abs=0.06)
+
+
+def test_viewers_get_sixteen_figures_for_every_part(flint: Assembly) -> None:
+    found = matrices(flint, Pose(angle=0.3, trip=0.1))
+    assert set(found) == {p.id for p in flint.parts}
+    assert all(len(m) == 16 and m[15] == 1.0 for m in found.values())
