@@ -223,7 +223,7 @@ def test_a_mitred_bar_has_the_volume_and_centroid_of_fine_slices(
     a: float, b: float, c: float, e: float
 ) -> None:
     solid = Solid(
-        region=Region(rectangle(-0.05, -0.03, 0.05, 0.03)),
+        region=Region(outer=rectangle(-0.05, -0.03, 0.05, 0.03)),
         start=0,
         end=1,
         start_slope=(a, b),

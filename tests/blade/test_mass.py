@@ -45,7 +45,7 @@ def blade(*parts: Part, joints: tuple[Weld, ...] = ()) -> Assembly:
 
 
 def block(a: float, b: float, c: float) -> Solid:
-    return Solid(region=Region(rectangle(-a / 2, -b / 2, a / 2, b / 2)), start=-c / 2, end=c / 2)
+    return Solid(region=Region(outer=rectangle(-a / 2, -b / 2, a / 2, b / 2)), start=-c / 2, end=c / 2)
 
 
 def axes(turn: tuple[float, float]) -> tuple[Vec, Vec]:
@@ -301,7 +301,7 @@ def test_ridge_settings_must_be_above_zero() -> None:
 
 def test_a_plate_with_a_hole_cut_out_is_lighter_by_the_hole() -> None:
     outline = polygon(((0, 0), (0.2, 0), (0.2, 0.1), (0, 0.1)))
-    solid = Solid(region=Region(outline, (circle(0.05, 0.05, 0.02),)), start=0.0, end=0.01)
+    solid = Solid(region=Region(outer=outline, inner=(circle(0.05, 0.05, 0.02),)), start=0.0, end=0.01)
     share = mass.of_part(part(solid))
     assert share.mass == pytest.approx(7850 * 0.01 * (0.02 - pi * 0.02**2))
     assert share.centre_of_gravity[0] > 0.1

@@ -68,9 +68,9 @@ def test_names_the_rulebook_does_not_know_are_refused_with_those_it_knows(demo_r
 
 
 def test_outlets_and_carrier_are_checked_when_read() -> None:
-    with pytest.raises(SpecError, match="left or the right"):
+    with pytest.raises(SpecError, match=r"left or the right"):
         made(outlets="top")
-    with pytest.raises(SpecError, match="unknown kind of carrier.*lorry"):
+    with pytest.raises(SpecError, match=r"unknown kind of carrier.*lorry"):
         made(carrier="lorry")
 
 

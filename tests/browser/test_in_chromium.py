@@ -154,7 +154,8 @@ def test_paper_gets_neither_colour_nor_controls(visit: Visit) -> None:
     page.emulate_media(media="print")
     assert not page.locator(".edge").is_visible() and page.locator(".drawing svg").is_visible()
     colours = page.evaluate(
-        "[...new Set([...document.querySelectorAll('main *')].filter(e => e.checkVisibility()).flatMap(e => { const s = getComputedStyle(e);"
+        "[...new Set([...document.querySelectorAll('main *')].filter(e => e.checkVisibility())"
+        ".flatMap(e => { const s = getComputedStyle(e);"
         " return [s.color, s.stroke, s.fill]; }))].filter(c => c.startsWith('rgb('))"
     )
     coloured = [c for c in colours if len(set(re.findall(r"\d+", c)[:3])) > 1]

@@ -17,7 +17,7 @@ sizes = st.floats(0.01, 2.0)
 def test_a_circle_has_the_area_and_second_moment_of_the_closed_form(
     radius: float, u: float, v: float
 ) -> None:
-    p = Region(circle(u, v, radius)).properties()
+    p = Region(outer=circle(u, v, radius)).properties()
     assert p.area == pytest.approx(pi * radius**2, rel=1e-9)
     assert (p.u, p.v) == pytest.approx((u, v), abs=1e-9)
     assert p.uu == pytest.approx(pi * radius**4 / 4, rel=1e-6, abs=1e-12)
@@ -26,7 +26,7 @@ def test_a_circle_has_the_area_and_second_moment_of_the_closed_form(
 
 @given(b=sizes, h=sizes)
 def test_a_rectangle_has_b_h_cubed_over_twelve(b: float, h: float) -> None:
-    p = Region(rectangle(0, 0, b, h)).properties()
+    p = Region(outer=rectangle(0, 0, b, h)).properties()
     assert (p.area, p.u, p.v) == pytest.approx((b * h, b / 2, h / 2))
     assert p.vv == pytest.approx(b * h**3 / 12, rel=1e-9)
     assert p.uu == pytest.approx(h * b**3 / 12, rel=1e-9)
@@ -39,7 +39,7 @@ def test_turning_and_moving_a_region_changes_neither_area_nor_polar_moment(turn:
     moved = [
         (cos(turn) * u - sin(turn) * v + shift, sin(turn) * u + cos(turn) * v - shift) for u, v in corners
     ]
-    a, b = Region(polygon(corners)).properties(), Region(polygon(moved)).properties()
+    a, b = Region(outer=polygon(corners)).properties(), Region(outer=polygon(moved)).properties()
     assert b.area == pytest.approx(a.area, rel=1e-9)
     assert b.uu + b.vv == pytest.approx(a.uu + a.vv, rel=1e-7)
 
@@ -47,7 +47,7 @@ def test_turning_and_moving_a_region_changes_neither_area_nor_polar_moment(turn:
 def test_a_hole_is_taken_out_whichever_way_it_runs() -> None:
     hole = rectangle(0.2, 0.2, 0.4, 0.4)
     for inner in (hole, tuple(reversed(hole))):
-        assert Region(rectangle(0, 0, 1, 1), (inner,)).properties().area == pytest.approx(0.96)
+        assert Region(outer=rectangle(0, 0, 1, 1), inner=(inner,)).properties().area == pytest.approx(0.96)
 
 
 def test_sections_agree_with_an_independent_polygon_library() -> None:

@@ -5,6 +5,7 @@ The rulebook in tests/rulebooks/common holds the construction; nothing in it was
 
 from __future__ import annotations
 
+import itertools
 from pathlib import Path
 
 import pytest
@@ -50,7 +51,7 @@ def test_heavy_less_standard_rises_with_width_and_reaches_50_to_100_lb_on_wide_b
     edge are shared by both classes and only tubes, ears, pin plates and mount plate differ: see docs/decisions.
     """
     gaps = [pounds(blade(rules, "heavy", w).mass - blade(rules, "standard", w).mass) for w in (54, 66, 84, 96, 114)]
-    assert all(b >= a - 0.5 for a, b in zip(gaps, gaps[1:], strict=False))
+    assert all(b >= a - 0.5 for a, b in itertools.pairwise(gaps))
     assert 30 < gaps[0] < 50
     assert 50 < gaps[-1] < 100
 

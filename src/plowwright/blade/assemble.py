@@ -22,7 +22,7 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
         ModelError: The rules do not give a blade that can be built.
     """
     check(spec, rulebook)
-    make = Maker(rulebook)
+    make = Maker(rulebook=rulebook)
     d = work_out(spec, rulebook)
     board, board_joints = moldboard.parts(d, make)
     frame, frame_joints = pushframe.parts(d, make)

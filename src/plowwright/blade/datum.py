@@ -183,7 +183,7 @@ def work_out(spec: Spec, rulebook: Rulebook) -> Datum:
     Raises:
         ModelError: The rules do not give a blade that can be built.
     """
-    make = Maker(rulebook)
+    make = Maker(rulebook=rulebook)
     series, width = rulebook.series[spec.series], spec.width
     row = row_for(series.rows, width, "rows", series)
     edge = row_for(series.edges, width, "edges", series)

@@ -27,7 +27,7 @@ def minus(a: Vec, b: Vec) -> Vec:
 
 
 def dot(a: Vec, b: Vec) -> float:
-    """Inner product."""
+    """Inner product, in the square of what goes in [-] for directions."""
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
@@ -53,7 +53,7 @@ def mirrored(a: Vec) -> Vec:
     return (a[0], -a[1], a[2])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Maker:
     """Makes parts against one rulebook.
 
@@ -239,7 +239,7 @@ class Maker:
         t = entry.thickness
         start = -t / 2 if middle else 0.0
         inner = tuple(hole_loop(h) for h in holes) + openings
-        region = Region(outline, inner)
+        region = Region(outer=outline, inner=inner)
         b = region.bounds()
         return Part(
             id=part_id,
@@ -357,7 +357,7 @@ def box(size: Vec, centre: Vec = (0.0, 0.0, 0.0)) -> Solid:
         centre: Middle [m].
     """
     a, b, c = size[0] / 2, size[1] / 2, size[2] / 2
-    region = Region(rectangle(centre[0] - a, centre[1] - b, centre[0] + a, centre[1] + b))
+    region = Region(outer=rectangle(centre[0] - a, centre[1] - b, centre[0] + a, centre[1] + b))
     return Solid(region=region, start=centre[2] - c, end=centre[2] + c)
 
 

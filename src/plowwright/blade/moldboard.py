@@ -61,7 +61,7 @@ def _edge(d: Datum, make: Maker) -> Part:
     section = make.section(d.edge.edge)
     square = bar.hole.size**2 * d.edge_wall
     outer = polygon(((0, 0), (d.width, 0), (d.width, d.edge_height), (0, d.edge_height)))
-    region = Region(outer, tuple(hole_loop(h) for h in holes))
+    region = Region(outer=outer, inner=tuple(hole_loop(h) for h in holes))
     return Part(
         id="cutting edge",
         mark="edge",
@@ -107,7 +107,7 @@ def _angle(d: Datum, make: Maker) -> Part:
         stock=d.series.moldboard.bottom_angle,
         material=section.material,
         density=make.density(section.material),
-        solids=(Solid(region=Region(shape), start=-half, end=half),),
+        solids=(Solid(region=Region(outer=shape), start=-half, end=half),),
         place=Place(origin=(d.face, 0.0, d.foot), u=(-1.0, 0.0, 0.0), v=Z),
         length=d.width,
         holes=holes,
@@ -169,7 +169,7 @@ def _skin(d: Datum, make: Maker) -> Part:
         stock=board.skin,
         material=entry.material,
         density=make.density(entry.material),
-        solids=(Solid(region=Region(skin_profile(d)), start=-d.width / 2, end=d.width / 2),),
+        solids=(Solid(region=Region(outer=skin_profile(d)), start=-d.width / 2, end=d.width / 2),),
         # u = x, v = z makes w = u x v = -y.
         place=Place(origin=(0.0, 0.0, 0.0), u=X, v=Z),
         length=developed,
@@ -190,10 +190,10 @@ def _top(d: Datum, make: Maker) -> list[Part]:
     x, z = d.arc.at(d.arc.roll, d.skin_wall)
     if section.kind == "angle":
         a, b = section.width or 0.0, section.height or 0.0
-        region = Region(polygon(((0, -b), (0, 0), (-a, 0), (-a, -t), (-t, -t), (-t, -b))))
+        region = Region(outer=polygon(((0, -b), (0, 0), (-a, 0), (-a, -t), (-t, -t), (-t, -b))))
     else:
         large, small = make.sizes(name)
-        region = Region(polygon(((0, -large), (0, 0), (-small, 0), (-small, -large))))
+        region = Region(outer=polygon(((0, -large), (0, 0), (-small, 0), (-small, -large))))
     return [
         Part(
             id="top member",
@@ -363,7 +363,7 @@ def _bolts(d: Datum, make: Maker) -> tuple[list[Part], Joint]:
     front = d.edge_back + d.edge_wall
     pieces: list[Part] = []
     points: list[Vec] = []
-    solid = Solid(region=Region(circle(0.0, 0.0, r)), start=0.0, end=length)
+    solid = Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=length)
     for number, at in enumerate(d.layout.positions, 1):
         y = at - d.width / 2
         points.append((front, y, d.bolt_line))

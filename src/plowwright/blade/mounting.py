@@ -5,9 +5,10 @@ from __future__ import annotations
 from math import atan2, pi, sqrt, tan
 
 from plowwright.blade.datum import Datum
+from plowwright.blade.hinge import CLEAR
 from plowwright.blade.making import Maker, X, Y, Z
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Place, Solid, Weld
-from plowwright.blade.pushframe import CLEAR, hub_eye
+from plowwright.blade.pushframe import hub_eye
 from plowwright.physics import sections
 from plowwright.physics.regions import Loop, Region, circle, polygon, rectangle
 from plowwright.units.constants import INCH
@@ -83,7 +84,7 @@ def _mount(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     if mount.lip:
         section = make.section(mount.lip)
         a, b, w = section.width or 0.0, section.height or section.wall or 0.0, section.wall or 0.0
-        region = sections.angle(a, b, w) if section.kind == "angle" else Region(rectangle(0, 0, w, a))
+        region = sections.angle(a, b, w) if section.kind == "angle" else Region(outer=rectangle(0, 0, w, a))
         top = low + mount.height
         pieces.append(
             Part(

@@ -1,7 +1,7 @@
 """What a blade is made of: parts, their solids and places, and the joints between them.
 
-Blade axes: x forward from the face of the mount plate, y to the left seen from the seat, z up from the tip of a new edge
-on level ground; all in metres. Every part is described once, at rest: straight, not tripped, level.
+Blade axes: x forward from the face of the mount plate, y to the left seen from the seat, z up from the tip of a new
+edge on level ground; all in metres. Every part is described once, at rest: straight, not tripped, level.
 The body it belongs to says what moves it; `poses.py` does the moving.
 """
 

@@ -1,6 +1,7 @@
 """Poses of the one model: angled, tripped, rolled. Parts do not change; their bodies move.
 
-Signs: angle + turns the left end forward; trip + swings the foot back and the top forward; oscillation + lifts the left end.
+Signs: angle + turns the left end forward; trip + swings the foot back and the top forward; oscillation + lifts the
+left end.
 """
 
 from __future__ import annotations

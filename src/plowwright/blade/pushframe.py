@@ -1,4 +1,4 @@
-"""The push frame: hinge beam, ears and pins, legs, cross member, king-pin plates, stand pockets."""
+"""The push frame: hinge beam, legs, cross member, king-pin plates, stand pockets; the hinge is in `hinge.py`."""
 
 from __future__ import annotations
 
@@ -6,15 +6,13 @@ from dataclasses import dataclass
 from math import sqrt
 
 from plowwright import units
+from plowwright.blade import hinge
 from plowwright.blade.datum import Datum
 from plowwright.blade.making import Maker, X, Y, Z
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
 from plowwright.errors import ModelError
-from plowwright.physics.regions import Loop, circle, polygon
+from plowwright.physics.regions import circle, polygon
 from plowwright.units.constants import INCH
-
-CLEAR = INCH / 16
-"""Play between parts that turn on each other [m]."""
 
 REAR = 1.0 * INCH
 """How far the legs reach behind the king pin [m]."""
@@ -88,7 +86,7 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     run = legs(d, make)
     pieces: list[Part] = []
     joints: list[Joint] = []
-    for some, seams in (_beam(d, make), _ears(d, make), _legs(d, make, run), _king(d, make, run)):
+    for some, seams in (_beam(d, make), hinge.parts(d, make), _legs(d, make, run), _king(d, make, run)):
         pieces.extend(some)
         joints.extend(seams)
     return pieces, joints
@@ -135,93 +133,6 @@ def _beam(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                 start=(at[0], at[1], at[2] - length),
                 end=at,
                 sides=2,
-            )
-        )
-    return pieces, joints
-
-
-def beam_ear_outline(d: Datum) -> Loop:
-    """An ear of the hinge beam with u = x, v = z, counter-clockwise [m].
-
-    Args:
-        d: Sizes of the blade.
-    """
-    r = min(d.series.hinge.behind_shelf, 1.5 * INCH) * 0.98
-    face = d.beam_x + d.beam_deep / 2
-    low = min(r, d.beam_upright / 2)
-    return (
-        (face, d.hinge_z - low, 0.0),
-        (d.hinge_x, d.hinge_z - r, 1.0),
-        (d.hinge_x, d.hinge_z + r, 0.0),
-        (face, d.hinge_z + low, 0.0),
-    )
-
-
-def _ears(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
-    t_web, t_ear = make.thickness(d.row.web), make.thickness(d.row.ear)
-    pin = make.sizes(d.series.hinge.pin)[0]
-    hole = Hole(along=d.hinge_x, across=d.hinge_z, diameter=pin + INCH / 32, depth=t_ear)
-    shape = beam_ear_outline(d)
-    face = d.beam_x + d.beam_deep / 2
-    pieces: list[Part] = []
-    joints: list[Joint] = []
-    number = 0
-    for hinge, y in enumerate(d.hinge_ys, 1):
-        middle = y + (-1.0 if y > 1e-9 else 1.0) * (t_web + t_ear) / 2
-        ids: list[str] = []
-        for off in (-1.0, 1.0):
-            number += 1
-            at = middle + off * (t_ear + CLEAR)
-            ids.append(f"beam ear {number}")
-            pieces.append(
-                make.plate(
-                    ids[-1],
-                    "beam ear",
-                    "hinge beam ear",
-                    stock=d.row.ear,
-                    outline=shape,
-                    origin=(0.0, at, 0.0),
-                    u=X,
-                    v=Z,
-                    group="hinge",
-                    body="frame",
-                    holes=(hole,),
-                )
-            )
-            joints.append(
-                Weld(
-                    id=f"{ids[-1]} to hinge beam",
-                    joins=(ids[-1], "hinge beam"),
-                    leg=d.series.welds.frame,
-                    start=(face, at, shape[0][1]),
-                    end=(face, at, shape[3][1]),
-                    sides=2,
-                )
-            )
-        half = 1.5 * t_ear + CLEAR + INCH / 2
-        pin_id = f"hinge pin {hinge}"
-        pieces.append(
-            make.bar(
-                pin_id,
-                "hinge pin",
-                "hinge pin",
-                stock=d.series.hinge.pin,
-                start=(d.hinge_x, middle - half, d.hinge_z),
-                end=(d.hinge_x, middle + half, d.hinge_z),
-                group="hinge",
-                body="frame",
-                operations=("saw", "drill"),
-                finish="none",
-            )
-        )
-        joints.append(
-            Pinned(
-                id=f"hinge {hinge}",
-                joins=(ids[0], f"ear {hinge}", ids[1]),
-                pin=pin_id,
-                position=(d.hinge_x, middle, d.hinge_z),
-                axis=Y,
-                diameter=pin,
             )
         )
     return pieces, joints

@@ -158,7 +158,7 @@ def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[P
         end: Vec = (anchor[0], y, anchor[1])
         hook: Vec = (start[0] + (end[0] - start[0]) * share, y, start[2] + (end[2] - start[2]) * share)
         link = Link(start=start, start_body="moldboard", end=end, end_body="frame", follows="both")
-        body = Region(circle(0.0, 0.0, coil), (circle(0.0, 0.0, coil - (spring.wire or INCH / 4)),))
+        body = Region(outer=circle(0.0, 0.0, coil), inner=(circle(0.0, 0.0, coil - (spring.wire or INCH / 4)),))
         lug, weld = _lug(d, make, number, web, start)
         pieces.append(lug)
         joints.append(weld)
@@ -184,7 +184,7 @@ def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[P
                 "spring eyebolt with nuts",
                 stock=tower.eyebolt,
                 solids=(
-                    Solid(region=Region(circle(0.0, 0.0, r)), start=0.0, end=eyebolt.length or 6 * INCH),
+                    Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=eyebolt.length or 6 * INCH),
                 ),
                 place=Place(origin=hook, u=along(start, end).u, v=along(start, end).v),
                 group="springs",

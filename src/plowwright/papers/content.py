@@ -9,6 +9,7 @@ from importlib import resources
 from typing import Any
 
 from plowwright import units
+from plowwright.blade.build import Build
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.blade.parts import Weld
 from plowwright.findings import Finding
@@ -16,18 +17,21 @@ from plowwright.papers import bars, elevations, lists, svg
 from plowwright.papers.elevations import System
 from plowwright.papers.lists import Column
 from plowwright.papers.pdf import PaperSize
-from plowwright.blade.build import Build
 from plowwright.shop import quotes
 from plowwright.shop.lines import money
 from plowwright.shop.worked import Worked
 from plowwright.units import inches, pounds
 
-DISCLAIMER = "Estimates from a model, not the work of a licensed engineer. Local rules and the machine maker's limits come first."
+DISCLAIMER = (
+    "Estimates from a model, not the work of a licensed engineer. Local rules and the machine maker's limits come"
+    " first."
+)
 CAUTIONS = {
     "build": (
-        "Springs are under load: back the eyebolts off before a pin is driven out. Keep clear of the blade's ends and of"
-        " the hinge line when it angles or trips.",
-        "Lift at the marked points only, and never stand under the blade. Weld in moving air; grind paint and zinc off first.",
+        "Springs are under load: back the eyebolts off before a pin is driven out. Keep clear of the blade's ends and"
+        " of the hinge line when it angles or trips.",
+        "Lift at the marked points only, and never stand under the blade. Weld in moving air; grind paint and zinc off"
+        " first.",
     ),
     "quote": (
         "Crush and pinch points at angling and trip; oil under pressure can enter the skin: release it before a hose is"
@@ -154,7 +158,7 @@ def build_sheet(sheet: Sheet) -> Paper:
                 "verdict": finding.verdict,
                 "basis": _basis(finding),
                 "bar": name,
-            }  # fmt: skip
+            }
         )
     x, y, z = build.centre_of_gravity
     mass = [[group, sheet.mass(value)] for group, value in build.tally.group_masses.items()]

@@ -1,7 +1,8 @@
-"""Elevations of a blade drawn from its parts: front, side, back, and from above at full angle, dimensioned, to scale."""
+"""Elevations of a blade drawn from its parts: front, side, back, and from above at full angle, to scale."""
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -220,7 +221,7 @@ def edge_sheet(build: Build, *, width: float, system: System) -> Picture:
         row=view.y + edge.width * mm + 5, size=3.0,
     )  # fmt: skip
     ends = [0.0, *places, edge.length]
-    for a, b in zip(ends, ends[1:], strict=False):
+    for a, b in itertools.pairwise(ends):
         page.text(
             (view.at((a + b) / 2, 0)[0], view.y - 6),
             units.tape(b - a, unit=False) if system == "us" else f"{(b - a) * 1000:.0f}",

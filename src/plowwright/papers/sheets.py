@@ -16,6 +16,7 @@ from plowwright import units
 from plowwright.errors import MissingToolError
 from plowwright.papers import content, dxf, elevations, lists, pdf, plates, qr, svg
 from plowwright.papers import solids as solid_files
+from plowwright.papers import step as step_files
 from plowwright.papers.content import Paper, Sheet
 from plowwright.papers.elevations import System
 from plowwright.shop import quotes
@@ -167,11 +168,11 @@ def _glb(worked: Worked) -> bytes:
 
 
 def _step(worked: Worked) -> bytes:
-    if not solid_files.kernel_installed():
+    if not step_files.kernel_installed():
         raise MissingToolError(
             "STEP needs the CAD kernel, which is not installed", way_out="Set up with: make run SOLIDS=1"
         )
-    return solid_files.step(worked.build.assembly, title=worked.build.name)
+    return step_files.step(worked.build.assembly, title=worked.build.name)
 
 
 def plain_lines(worked: Worked, number: str = "") -> list[str]:
@@ -187,8 +188,8 @@ def plain_lines(worked: Worked, number: str = "") -> list[str]:
     head = f"Order {number}: " if number else ""
     lines = [
         f"{head}{build.name}, {build.series.duty_class} class, build {build.fingerprint}.",
-        f"It weighs {units.say(build.mass, 'mass')} by the model; its centre of gravity lies {units.tape(x)} ahead of the"
-        f" mount plate and {units.tape(z)} above the ground.",
+        f"It weighs {units.say(build.mass, 'mass')} by the model; its centre of gravity lies {units.tape(x)} ahead of"
+        f" the mount plate and {units.tape(z)} above the ground.",
         f"{sum(r.quantity for r in build.bill.rows)} pieces under {len(build.bill.rows)} marks;"
         f" list price {price.currency} {price.total:,.0f}, deposit {price.currency} {price.deposit:,.0f}.",
         f"{len(build.findings)} things checked, {len(build.findings) - len(open_points)} hold.",

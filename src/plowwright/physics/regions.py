@@ -54,7 +54,7 @@ class AreaProperties:
     perimeter: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Region:
     """An outer loop with holes.
 

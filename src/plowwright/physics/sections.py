@@ -41,8 +41,8 @@ def box_tube(width: float, height: float, wall: float) -> Region:
     Source: corner radius 2 t as the AISC Manual part 1 takes for areas and weights.
     """
     return Region(
-        rounded_rectangle(width, height, 2 * wall),
-        (rounded_rectangle(width - 2 * wall, height - 2 * wall, wall),),
+        outer=rounded_rectangle(width, height, 2 * wall),
+        inner=(rounded_rectangle(width - 2 * wall, height - 2 * wall, wall),),
     )
 
 
@@ -54,7 +54,7 @@ def round_tube(diameter: float, wall: float) -> Region:
         diameter: Outside diameter [m].
         wall: Wall thickness [m].
     """
-    return Region(circle(0.0, 0.0, diameter / 2), (circle(0.0, 0.0, diameter / 2 - wall),))
+    return Region(outer=circle(0.0, 0.0, diameter / 2), inner=(circle(0.0, 0.0, diameter / 2 - wall),))
 
 
 @lru_cache(maxsize=500)
@@ -67,7 +67,7 @@ def angle(leg_u: float, leg_v: float, thickness: float) -> Region:
         thickness: Thickness of both legs [m].
     """
     t = thickness
-    return Region(polygon(((0, 0), (leg_u, 0), (leg_u, t), (t, t), (t, leg_v), (0, leg_v))))
+    return Region(outer=polygon(((0, 0), (leg_u, 0), (leg_u, t), (t, t), (t, leg_v), (0, leg_v))))
 
 
 @lru_cache(maxsize=500)
@@ -78,7 +78,7 @@ def flat(width: float, thickness: float) -> Region:
         width: Size along u [m].
         thickness: Size along v [m].
     """
-    return Region(rectangle(-width / 2, -thickness / 2, width / 2, thickness / 2))
+    return Region(outer=rectangle(-width / 2, -thickness / 2, width / 2, thickness / 2))
 
 
 @lru_cache(maxsize=500)
@@ -88,4 +88,4 @@ def round_bar(diameter: float) -> Region:
     Args:
         diameter: Diameter [m].
     """
-    return Region(circle(0.0, 0.0, diameter / 2))
+    return Region(outer=circle(0.0, 0.0, diameter / 2))

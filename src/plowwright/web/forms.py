@@ -12,7 +12,7 @@ from starlette.datastructures import QueryParams
 
 from plowwright import units
 from plowwright.blade import spec as specs
-from plowwright.blade.spec import CARRIER_KINDS, Spec
+from plowwright.blade.spec import CARRIER_KINDS, CarrierKind, Spec
 from plowwright.errors import PlowwrightError
 from plowwright.rulebook.reading import Rulebook
 from plowwright.units import inches
@@ -75,7 +75,7 @@ def first_spec(rulebook: Rulebook) -> Spec:
     key, series = next(iter(rulebook.series.items()))
     mount, plate = next(iter(rulebook.mounts.items()))
     widths = series.widths()
-    kind = next(k for k in CARRIER_KINDS if k in plate.carriers)
+    kind: CarrierKind = next(k for k in CARRIER_KINDS if k in plate.carriers)
     hoses = next(iter(rulebook.options.get("hoses", {})), "")
     return Spec(series=key, width=widths[len(widths) // 2], mount=mount, carrier_kind=kind, hoses=hoses)
 

@@ -49,28 +49,43 @@ class Asked:
         return forms.query_of(self.spec, order=self.order, system=self.system)
 
 
-def blade_view(asked: Asked, worked: Worked) -> dict[str, Any]:
-    """Everything that follows from the choices: drawing, title block, lists."""
-    build, system = worked.build, asked.system
+def build_view(worked: Worked, system: System) -> dict[str, Any]:
+    """What follows from the choices alone, whoever ordered it: drawing, title block, lists.
+
+    Args:
+        worked: The blade and its price.
+        system: US or metric.
+    """
+    build = worked.build
     price = price_view(worked.price)
-    changes = forms.as_ordered(asked.spec, asked.ordered, build.rulebook) if asked.ordered else []
-    series = build.series
-    for_whom = f"{asked.order} for {asked.customer}: " if asked.order else ""
     return {
-        "heading": f"{for_whom}{build.name}",
-        "title": f"{for_whom}{build.name}",
-        "order": {"number": asked.order, "words": ""} if asked.order else None,
-        "changes": changes,
-        "system": system,
-        "query": asked.query,
-        "width": forms.width_said(asked.spec.width, system),
-        "widths": widths_said(asked.spec, build.rulebook, system),
+        "name": build.name,
         "drawing": drawing.sheet(build, system),
         "block": _block(build, price, system),
-        "series": f"{series.duty_class}, {notches_said(series.notches)}",
         "sliders": _sliders(build),
         **_lists(build, system),
         "price": price,
+    }
+
+
+def blade_view(asked: Asked, known: dict[str, Any], rulebook: Rulebook) -> dict[str, Any]:
+    """The sheet of one blade as its page and its changes show it.
+
+    Args:
+        asked: The blade, its order and the units.
+        known: What `build_view` gave for it.
+        rulebook: The rules in force.
+    """
+    title = f"{asked.order} for {asked.customer}: {known['name']}" if asked.order else known["name"]
+    return {
+        **known,
+        "title": title,
+        "order": asked.order,
+        "changes": forms.as_ordered(asked.spec, asked.ordered, rulebook) if asked.ordered else [],
+        "system": asked.system,
+        "query": asked.query,
+        "width": forms.width_said(asked.spec.width, asked.system),
+        "widths": widths_said(asked.spec, rulebook, asked.system),
     }
 
 

@@ -16,6 +16,7 @@ from plowwright.blade.spec import Spec
 from plowwright.errors import EntryError, MissingToolError, NotFoundError, PlowwrightError
 from plowwright.papers import svg
 from plowwright.web import forms, pages, side, solid, wall
+from plowwright.web.ahead import Ahead
 from plowwright.web.pages import Asked
 from plowwright.web.writing import Writing
 
@@ -49,6 +50,7 @@ class Sheets:
         self._desk = desk
         self._templates = Jinja2Templates(directory=HERE / "templates")
         self._writing = Writing(desk)
+        self._ahead = Ahead(desk)
         self._standing = lru_cache(maxsize=256)(lambda spec: wall.standing(desk.rulebook, spec))
 
     def add_to(self, app: FastAPI) -> None:
@@ -110,15 +112,15 @@ class Sheets:
         clash: dict[str, Any] | None = None
         shown = asked
         try:
-            worked = self._desk.worked(asked.spec)
+            found = self._ahead.blade(asked.spec, asked.system)
         except EntryError as error:
             valid = forms.nearest_valid(asked.spec, rulebook)
-            worked = self._desk.worked(valid)
-            clash = self._clash(error, asked, f"the nearest that can be built, {worked.build.name}")
+            found = self._ahead.blade(valid, asked.system)
+            clash = self._clash(error, asked, f"the nearest that can be built, {found['name']}")
             shown = Asked(
                 spec=valid, system=asked.system, order=asked.order, ordered=asked.ordered, customer=asked.customer
             )
-        view = pages.blade_view(shown, worked)
+        view = pages.blade_view(shown, found, rulebook)
         view["groups"] = pages.choices(asked.spec, rulebook)
         view["width"] = forms.width_said(asked.spec.width, asked.system)
         other = "metric" if asked.system == "us" else "us"
@@ -138,10 +140,10 @@ class Sheets:
         except EntryError as error:
             return self._clashing(request, {**error.as_dict(), "shown": "what it showed before", "ways": []})
         try:
-            worked = self._desk.worked(asked.spec)
+            found = self._ahead.blade(asked.spec, asked.system)
         except EntryError as error:
             return self._clashing(request, self._clash(error, asked, "what it showed before"))
-        page = self._page(request, "changing.html", view=pages.blade_view(asked, worked))
+        page = self._page(request, "changing.html", view=pages.blade_view(asked, found, self._desk.rulebook))
         page.headers["HX-Push-Url"] = f"/blade?{asked.query}"
         return page
 

@@ -1,0 +1,99 @@
+"""Blades one choice away are worked out and drawn while the person looks; the next press is answered at once."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
+from threading import Lock
+from typing import TYPE_CHECKING, Any
+
+from plowwright.blade.spec import Spec
+from plowwright.errors import PlowwrightError
+from plowwright.rulebook.reading import Rulebook
+from plowwright.web import forms, pages
+from plowwright.web.forms import System
+
+if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
+
+_KEPT = 160
+"""How many drawn blades are kept at hand."""
+
+
+class Ahead:
+    """Worked-out and drawn blades, and those likely to be asked for next.
+
+    Args:
+        desk: What works them out.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self._kept: OrderedDict[tuple[Spec, System], dict[str, Any]] = OrderedDict()
+        self._lock = Lock()
+        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="ahead")
+        self._turn = 0
+
+    def blade(self, spec: Spec, system: System) -> dict[str, Any]:
+        """What a page shows of a blade; those one choice away are begun in the background.
+
+        Args:
+            spec: What was chosen.
+            system: US or metric dimensions.
+
+        Raises:
+            SpecError: The spec is not complete or its choices clash.
+            ModelError: The rules do not give a blade that can be built.
+        """
+        found = self._drawn(spec, system)
+        self._turn += 1
+        self._hand.submit(self._look_ahead, spec, system, self._turn)
+        return found
+
+    def _drawn(self, spec: Spec, system: System) -> dict[str, Any]:
+        key = (spec, system)
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+            # The desk's own store of worked-out blades is not made for two hands at once.
+            worked = self._desk.worked(spec)
+        drawn = pages.build_view(worked, system)
+        with self._lock:
+            self._kept[key] = drawn
+            if len(self._kept) > _KEPT:
+                self._kept.popitem(last=False)
+        return drawn
+
+    def _look_ahead(self, spec: Spec, system: System, turn: int) -> None:
+        for near in one_choice_away(spec, self._desk.rulebook):
+            if turn != self._turn:
+                return  # the person has moved on
+            try:
+                self._drawn(near, system)
+            except PlowwrightError:
+                continue  # a clash is worked out when it is asked for, with its words
+
+
+def one_choice_away(spec: Spec, rulebook: Rulebook) -> Iterator[Spec]:
+    """Specs that one press leads to, the likeliest first.
+
+    Args:
+        spec: What is chosen now.
+        rulebook: The rules in force.
+    """
+    for up in (True, False):
+        yield forms.stepped(spec, rulebook, up=up)
+    for key in rulebook.series:
+        yield replace(spec, series=key)
+    options = rulebook.options
+    for key in options.get("extras", {}):
+        chosen = set(spec.extras) ^ {key}
+        yield replace(spec, extras=tuple(k for k in options["extras"] if k in chosen))
+    for key in options.get("hoses", {}):
+        yield replace(spec, hoses=key)
+    yield replace(spec, outlets="right" if spec.outlets == "left" else "left")
+    for key in rulebook.mounts:
+        yield replace(spec, mount=key)
