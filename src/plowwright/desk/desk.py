@@ -7,6 +7,7 @@ from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
+from threading import Lock
 from typing import Literal
 
 from plowwright import rulebook as rulebook_files
@@ -38,6 +39,8 @@ class Desk:
         self.rulebook: Rulebook = rulebook_files.load(rulebook_dir)
         self.wall: Wall | None = order_files.load(Path(orders_file)) if orders_file else None
         self._worked: OrderedDict[Spec, Worked] = OrderedDict()
+        # The pages ask from several threads at once.
+        self._lock = Lock()
 
     @classmethod
     def demo(cls) -> Desk:
@@ -86,13 +89,15 @@ class Desk:
 
     def worked(self, spec: Spec) -> Worked:
         """A blade worked out, kept at hand for the next time it is asked for."""
-        if spec in self._worked:
-            self._worked.move_to_end(spec)
-            return self._worked[spec]
+        with self._lock:
+            if spec in self._worked:
+                self._worked.move_to_end(spec)
+                return self._worked[spec]
         found = work_out(spec, self.rulebook)
-        self._worked[spec] = found
-        if len(self._worked) > KEPT:
-            self._worked.popitem(last=False)
+        with self._lock:
+            self._worked[spec] = found
+            if len(self._worked) > KEPT:
+                self._worked.popitem(last=False)
         return found
 
     def differ(self, blades: Sequence[Worked | tuple[str, Worked]]) -> Difference:

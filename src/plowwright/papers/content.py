@@ -207,7 +207,8 @@ def bill_table(build: Build, system: System) -> lists.Sheet:
     """The bill as a table with numbers."""
     us = system == "us"
     columns = [
-        Column(field="mark", heading="Mark"), Column(field="name", heading="Piece"), Column(field="stock", heading="Stock"),
+        Column(field="mark", heading="Mark"), Column(field="name", heading="Piece"),
+        Column(field="stock", heading="Stock"),
         Column(field="material", heading="Material"),
         Column(field="length", heading="Length", unit="in" if us else "mm", decimals=3 if us else 1),
         Column(field="quantity", heading="Quantity", decimals=0),
@@ -237,7 +238,8 @@ def cut_table(build: Build, system: System) -> lists.Sheet:
     rows = [
         {
             "stock": r.stock, "mark": r.mark, "length": inches(r.length) if us else r.length * 1000,
-            "tape": units.say(r.length, "length", system=system), "cuts": r.cuts, "quantity": r.quantity, "holes": r.holes,
+            "tape": units.say(r.length, "length", system=system), "cuts": r.cuts, "quantity": r.quantity,
+            "holes": r.holes,
         }
         for r in build.bill.cut_list()
     ]  # fmt: skip
@@ -245,17 +247,36 @@ def cut_table(build: Build, system: System) -> lists.Sheet:
 
 
 def _table(
-    title: str, headings: list[str], rows: list[list[str]], *, wide: int, numbers: list[int], ticks: bool = False
+    title: str,
+    headings: list[str],
+    rows: list[list[str]],
+    *,
+    wide: int,
+    numbers: list[int],
+    ticks: bool = False,
 ) -> dict[str, Any]:
     columns = [1 if i == wide else 0 for i in range(len(headings))]
-    return {"title": title, "headings": headings, "rows": rows, "columns": columns, "numbers": numbers, "ticks": ticks}
+    return {
+        "title": title,
+        "headings": headings,
+        "rows": rows,
+        "columns": columns,
+        "numbers": numbers,
+        "ticks": ticks,
+    }
 
 
 def bill_sheet(sheet: Sheet) -> Paper:
     """Every piece by mark, and what is bought with its lead time."""
     build = sheet.build
     rows = [
-        [r.mark, r.stock, sheet.length(r.length) if r.length else "", str(r.quantity), sheet.mass(r.mass_total)]
+        [
+            r.mark,
+            r.stock,
+            sheet.length(r.length) if r.length else "",
+            str(r.quantity),
+            sheet.mass(r.mass_total),
+        ]
         for r in build.bill.rows
     ]
     bought = [
@@ -264,14 +285,16 @@ def bill_sheet(sheet: Sheet) -> Paper:
     ]
     weld = build.mass - build.bill.mass
     notes = [
-        f"Pieces {sheet.mass(build.bill.mass)}, weld metal and paint {sheet.mass(weld)}, together {sheet.mass(build.mass)}."
+
+               f"Pieces {sheet.mass(build.bill.mass)}, weld metal and paint {sheet.mass(weld)}, together {sheet.mass(build.mass)}."
     ]
     parts = [
         _table("Pieces", ["Mark", "Stock", "Length", "Quantity", "Mass"], rows, wide=1, numbers=[2, 3, 4]),
         _table("Bought", ["Part", "Quantity", "Lead time", "Superseded by"], bought, wide=0, numbers=[1, 2]),
     ]
     return Paper(
-        template="list.typ", data={"head": sheet.head("Bill of materials", build.name), "parts": parts, "notes": notes}
+        template="list.typ",
+        data={"head": sheet.head("Bill of materials", build.name), "parts": parts, "notes": notes},
     )
 
 
@@ -283,7 +306,12 @@ def cut_sheet(sheet: Sheet) -> Paper:
         stocks.setdefault(r.stock, []).append([r.mark, sheet.length(r.length), r.cuts, str(r.quantity)])
     parts = [
         _table(
-            stock, ["Mark", "Length over long points", "End cuts", "Pieces"], rows, wide=2, numbers=[1, 3], ticks=True
+            stock,
+            ["Mark", "Length over long points", "End cuts", "Pieces"],
+            rows,
+            wide=2,
+            numbers=[1, 3],
+            ticks=True,
         )
         for stock, rows in stocks.items()
     ]
@@ -292,12 +320,16 @@ def cut_sheet(sheet: Sheet) -> Paper:
         for r in build.bill.plate_list()
     ]
     parts.append(
-        _table("Plate and sheet", ["Mark", "Stock", "Blank", "Pieces"], plate, wide=1, numbers=[2, 3], ticks=True)
+        _table(
+            "Plate and sheet", ["Mark", "Stock", "Blank", "Pieces"], plate, wide=1, numbers=[2, 3], ticks=True
+        )
     )
     notes = [
         "Tubes of one outside size and another wall look alike: measure the wall with a caliper before the first cut."
     ]
-    return Paper(template="list.typ", data={"head": sheet.head("Cut list", build.name), "parts": parts, "notes": notes})
+    return Paper(
+        template="list.typ", data={"head": sheet.head("Cut list", build.name), "parts": parts, "notes": notes}
+    )
 
 
 def hole_sheet(sheet: Sheet) -> Paper:
@@ -312,7 +344,8 @@ def hole_sheet(sheet: Sheet) -> Paper:
         ["Edge", f"{d.edge.edge}, {sheet.length(d.width)}"],
         [
             "Holes",
-            f"{len(d.layout.positions)}, {units.tape(bar.hole.size, denominator=32) if bar else ''} square, countersunk",
+
+                       f"{len(d.layout.positions)}, {units.tape(bar.hole.size, denominator=32) if bar else ''} square, countersunk",
         ],
         ["Bolt", d.edge.bolt],
         ["Hole line", f"{sheet.length(d.bolt_line)} from the bottom of the edge"],
@@ -350,7 +383,10 @@ def quote_sheet(sheet: Sheet) -> Paper:
     """What the customer gets: no cost, no margin."""
     build, quote = sheet.build, frozen_quote(sheet)
     front = elevations.picture_of(build, "front", width=110.0)
-    lines = [[line.label, money(line.amount, quote.currency) if line.amount else "included"] for line in quote.lines]
+    lines = [
+        [line.label, money(line.amount, quote.currency) if line.amount else "included"]
+        for line in quote.lines
+    ]
     facts = [
         pair
         for pair in what(sheet)
@@ -368,5 +404,7 @@ def quote_sheet(sheet: Sheet) -> Paper:
         "cautions": CAUTIONS["quote"], "disclaimer": DISCLAIMER,
     }  # fmt: skip
     return Paper(
-        template="quote.typ", data=data, pictures={"front": svg.write(front, title=f"{build.name} from the front")}
+        template="quote.typ",
+        data=data,
+        pictures={"front": svg.write(front, title=f"{build.name} from the front")},
     )

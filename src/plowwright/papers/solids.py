@@ -1,5 +1,8 @@
 """The blade as one binary glTF file for a viewer."""
 
+# The mesh library's own types name only the base class of what it gives back.
+# pyright: reportAttributeAccessIssue=false, reportArgumentType=false
+
 from __future__ import annotations
 
 from typing import Any
