@@ -13,14 +13,13 @@ from plowwright.blade.build import Build
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.blade.parts import Weld
 from plowwright.findings import Finding
-from plowwright.papers import bars, elevations, lists, svg
+from plowwright.papers import bars, elevations, svg
 from plowwright.papers.elevations import System
-from plowwright.papers.lists import Column
 from plowwright.papers.pdf import PaperSize
 from plowwright.shop import quotes
 from plowwright.shop.lines import money
 from plowwright.shop.worked import Worked
-from plowwright.units import inches, pounds
+from plowwright.units import pounds
 
 DISCLAIMER = (
     "Estimates from a model, not the work of a licensed engineer. Local rules and the machine maker's limits come"
@@ -203,49 +202,6 @@ def _welds(sheet: Sheet) -> list[list[str]]:
     return [[name, sheet.length(leg), sheet.length(run)] for (name, leg), run in found.items()]
 
 
-def bill_table(build: Build, system: System) -> lists.Sheet:
-    """The bill as a table with numbers."""
-    us = system == "us"
-    columns = [
-        Column(field="mark", heading="Mark"), Column(field="name", heading="Piece"),
-        Column(field="stock", heading="Stock"),
-        Column(field="material", heading="Material"),
-        Column(field="length", heading="Length", unit="in" if us else "mm", decimals=3 if us else 1),
-        Column(field="quantity", heading="Quantity", decimals=0),
-        Column(field="each", heading="Mass each", unit="lb" if us else "kg", decimals=2),
-        Column(field="total", heading="Mass", unit="lb" if us else "kg", decimals=2),
-    ]  # fmt: skip
-    rows = [
-        {
-            "mark": r.mark, "name": r.name, "stock": r.stock, "material": r.material, "quantity": r.quantity,
-            "length": inches(r.length) if us else r.length * 1000,
-            "each": pounds(r.mass_each) if us else r.mass_each, "total": pounds(r.mass_total) if us else r.mass_total,
-        }
-        for r in build.bill.rows
-    ]  # fmt: skip
-    return lists.Sheet(name="bill of materials", columns=columns, rows=rows)
-
-
-def cut_table(build: Build, system: System) -> lists.Sheet:
-    """The cut list as a table with numbers."""
-    us = system == "us"
-    columns = [
-        Column(field="stock", heading="Stock"), Column(field="mark", heading="Mark"),
-        Column(field="length", heading="Length", unit="in" if us else "mm", decimals=4 if us else 1),
-        Column(field="tape", heading="On the tape"), Column(field="cuts", heading="End cuts"),
-        Column(field="quantity", heading="Quantity", decimals=0), Column(field="holes", heading="Holes"),
-    ]  # fmt: skip
-    rows = [
-        {
-            "stock": r.stock, "mark": r.mark, "length": inches(r.length) if us else r.length * 1000,
-            "tape": units.say(r.length, "length", system=system), "cuts": r.cuts, "quantity": r.quantity,
-            "holes": r.holes,
-        }
-        for r in build.bill.cut_list()
-    ]  # fmt: skip
-    return lists.Sheet(name="cut list", columns=columns, rows=rows)
-
-
 def _table(
     title: str,
     headings: list[str],
@@ -285,8 +241,8 @@ def bill_sheet(sheet: Sheet) -> Paper:
     ]
     weld = build.mass - build.bill.mass
     notes = [
-
-               f"Pieces {sheet.mass(build.bill.mass)}, weld metal and paint {sheet.mass(weld)}, together {sheet.mass(build.mass)}."
+        f"Pieces {sheet.mass(build.bill.mass)}, weld metal and paint {sheet.mass(weld)},"
+        f" together {sheet.mass(build.mass)}."
     ]
     parts = [
         _table("Pieces", ["Mark", "Stock", "Length", "Quantity", "Mass"], rows, wide=1, numbers=[2, 3, 4]),
@@ -344,8 +300,8 @@ def hole_sheet(sheet: Sheet) -> Paper:
         ["Edge", f"{d.edge.edge}, {sheet.length(d.width)}"],
         [
             "Holes",
-
-                       f"{len(d.layout.positions)}, {units.tape(bar.hole.size, denominator=32) if bar else ''} square, countersunk",
+            f"{len(d.layout.positions)}, {units.tape(bar.hole.size, denominator=32) if bar else ''} square,"
+            " countersunk",
         ],
         ["Bolt", d.edge.bolt],
         ["Hole line", f"{sheet.length(d.bolt_line)} from the bottom of the edge"],

@@ -14,7 +14,7 @@ from typing import Literal
 
 from plowwright import units
 from plowwright.errors import MissingToolError
-from plowwright.papers import content, dxf, elevations, lists, pdf, plates, qr, svg
+from plowwright.papers import content, dxf, elevations, lists, pdf, plates, qr, svg, tables
 from plowwright.papers import solids as solid_files
 from plowwright.papers import step as step_files
 from plowwright.papers.content import Paper, Sheet
@@ -102,10 +102,10 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
         "lists.xlsx",
         "bill and cut list as a workbook",
         lambda: lists.write_xlsx(
-            [content.bill_table(build, system), content.cut_table(build, system)], title=build.name, when=_noon(on)
+            [tables.bill_table(build, system), tables.cut_table(build, system)], title=build.name, when=_noon(on)
         ),
     )
-    for table in (content.bill_table(build, system), content.cut_table(build, system)):
+    for table in (tables.bill_table(build, system), tables.cut_table(build, system)):
         yield (
             f"{table.name}.csv",
             f"{table.name} as CSV",
