@@ -84,6 +84,11 @@ def test_the_customers_quote_holds_price_and_deposit_but_nothing_of_cost_or_marg
         assert word not in said.lower()
 
 
+def test_the_build_sheet_shows_the_correction_as_a_line_of_its_own_with_its_interval(folder: Path) -> None:
+    said = text(folder / "build sheet.pdf")
+    assert "Correction from scale tickets: no scale tickets yet" in said
+
+
 def test_the_frozen_quote_reads_back(worked: Worked, folder: Path) -> None:
     quote = sheets.frozen((folder / "quote.json").read_text())
     assert quote.total == worked.price.total

@@ -10,6 +10,7 @@ from typing import Any
 
 from plowwright import units
 from plowwright.blade.build import Build
+from plowwright.blade.correction import learn
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.blade.parts import Weld
 from plowwright.findings import Finding
@@ -167,7 +168,9 @@ def build_sheet(sheet: Sheet) -> Paper:
     data = {
         "head": sheet.head("Build sheet", f"{build.name}, {build.series.duty_class}"),
         "scale": f"1:{scale:g}. Oil, grease and dirt are not in the weight; scale tickets correct it.",
-        "what": what(sheet), "mass": mass, "findings": findings, "welds": _welds(sheet),
+        "what": what(sheet), "mass": mass,
+        "correction": f"Correction from scale tickets: {learn(()).apply(build.tally).sentence}.",
+        "findings": findings, "welds": _welds(sheet),
         "cautions": CAUTIONS["build"], "disclaimer": DISCLAIMER,
     }  # fmt: skip
     return Paper(template="build.typ", data=data, pictures=pictures)
