@@ -7,7 +7,8 @@
     │   └── SpecError                    a spec that is not complete or whose choices clash
     ├── NotFoundError (LookupError)      an order, section, part or file that is not there
     ├── ModelError (ValueError)          the blade cannot be built from these rules
-    │   └── EdgeError                    a cutting edge that cannot be laid out or cut down
+    │   ├── EdgeError                    a cutting edge that cannot be laid out or cut down
+    │   └── MechanismError               a frame with a part that nothing holds in some direction
     └── MissingToolError (RuntimeError)  an optional program or library is not installed
 
 Each carries the offending value, the limit it broke and the way out, and says all three in its text.
@@ -86,6 +87,10 @@ class ModelError(PlowwrightError, ValueError):
 
 class EdgeError(ModelError):
     """A cutting edge that cannot be laid out or cut down as asked."""
+
+
+class MechanismError(ModelError):
+    """A frame with a part that nothing holds in some direction; names the node or member and the freedom."""
 
 
 class MissingToolError(PlowwrightError, RuntimeError):

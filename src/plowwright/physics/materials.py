@@ -7,6 +7,15 @@ from dataclasses import dataclass
 STEEL_DENSITY = 7850.0
 """Mass of carbon steel per volume [kg/m3]; 0.2836 lb/in3, the 490 lb/ft3 of the AISC Manual part 1."""
 
+STEEL_YOUNG = 199.948e9
+"""Modulus of elasticity of steel [Pa]; 29,000 ksi (AISC 360 preface of symbols)."""
+
+STEEL_SHEAR = 77.221e9
+"""Shear modulus of steel [Pa]; 11,200 ksi (AISC 360)."""
+
+STEEL_POISSON = 0.3
+"""Poisson's ratio of steel [-]; with 29,000 ksi it makes 11,150 ksi of shear modulus, which AISC rounds up."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
