@@ -32,9 +32,12 @@ from plowwright.rulebook.schema import (
     Shop,
     Version,
 )
+from plowwright.rulebook.strength import Strength
 
 FILES: Final = tuple(RulebookData.model_fields)
 """Names of the files of a rulebook folder, without `.toml`."""
+MAY_BE_MISSING: Final = frozenset(n for n, f in RulebookData.model_fields.items() if not f.is_required())
+"""Files that came later: a rulebook closed before then stays valid without them."""
 
 Lines = Mapping[str, dict[toml_lines.Path, int]]
 
@@ -109,6 +112,11 @@ class Rulebook:
     def hours(self) -> dict[str, Hours]:
         """Bench hours by series key."""
         return self.data.hours
+
+    @property
+    def strength(self) -> Strength | None:
+        """What strength, trip and strike checks take on trust, or None where the rulebook has no strength.toml."""
+        return self.data.strength
 
     def place(self, file: str, *path: str | int) -> str:
         """File and line of an entry, for messages."""
@@ -234,7 +242,8 @@ def _texts(folder: Path) -> dict[str, str]:
                 way_out=near_names(file.stem, FILES) + " Rename it, or move it out of the folder.",
                 where=str(file),
             )
-    return {name: read_text(folder / f"{name}.toml") for name in FILES}
+    wanted = [name for name in FILES if name not in MAY_BE_MISSING or (folder / f"{name}.toml").exists()]
+    return {name: read_text(folder / f"{name}.toml") for name in wanted}
 
 
 def _rounded(value: Any) -> Any:

@@ -7,43 +7,32 @@ papers).
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import Field
 
-from plowwright import units
-
-
-def _quantity(kind: str) -> Callable[[Any], float]:
-    def convert(value: Any) -> float:
-        return units.si(value if isinstance(value, str) else str(value), kind)
-
-    return convert
-
-
-Length = Annotated[float, BeforeValidator(_quantity("length"))]
-Mass = Annotated[float, BeforeValidator(_quantity("mass"))]
-LinearMass = Annotated[float, BeforeValidator(_quantity("linear_mass"))]
-ArealMass = Annotated[float, BeforeValidator(_quantity("areal_mass"))]
-Angle = Annotated[float, BeforeValidator(_quantity("angle"))]
-Pressure = Annotated[float, BeforeValidator(_quantity("pressure"))]
-SpringRate = Annotated[float, BeforeValidator(_quantity("spring_rate"))]
-Force = Annotated[float, BeforeValidator(_quantity("force"))]
-Density = Annotated[float, BeforeValidator(_quantity("density"))]
-Money = Annotated[float, BeforeValidator(_quantity("money"))]
-MoneyPerHour = Annotated[float, BeforeValidator(_quantity("money_per_hour"))]
-MoneyPerMass = Annotated[float, BeforeValidator(_quantity("money_per_mass"))]
-MoneyPerLength = Annotated[float, BeforeValidator(_quantity("money_per_length"))]
-MoneyPerArea = Annotated[float, BeforeValidator(_quantity("money_per_area"))]
-Time = Annotated[float, BeforeValidator(_quantity("time"))]
-
-
-class Record(BaseModel):
-    """Base of every entry: frozen, and a field the schema does not know is refused, not ignored."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+from plowwright.rulebook.quantities import (
+    AboveLength,
+    AboveNumber,
+    AboveSpringRate,
+    Angle,
+    ArealMass,
+    Density,
+    Force,
+    Length,
+    LinearMass,
+    Mass,
+    Money,
+    MoneyPerArea,
+    MoneyPerHour,
+    MoneyPerLength,
+    MoneyPerMass,
+    Pressure,
+    Record,
+    Time,
+)
+from plowwright.rulebook.strength import Strength
 
 
 class Version(Record):
@@ -84,10 +73,10 @@ class Section(Record):
     """A bar, tube or angle as bought (sections.toml)."""
 
     kind: Literal["tube", "round tube", "angle", "flat", "round"]
-    width: Length | None = None  # tube, flat: the larger side; angle: first leg
-    height: Length | None = None  # tube: other side; angle: second leg
-    diameter: Length | None = None
-    wall: Length | None = None  # tube wall, angle or flat thickness
+    width: AboveLength | None = None  # tube, flat: the larger side; angle: first leg
+    height: AboveLength | None = None  # tube: other side; angle: second leg
+    diameter: AboveLength | None = None
+    wall: AboveLength | None = None  # tube wall, angle or flat thickness
     mass: LinearMass  # as the supplier's list has it; audit holds it against the sizes
     material: str
     price: MoneyPerLength
@@ -97,12 +86,12 @@ class Section(Record):
 class Plate(Record):
     """Sheet or plate as bought (plates.toml)."""
 
-    thickness: Length
+    thickness: AboveLength
     mass: ArealMass
     material: str
     price: MoneyPerMass
-    sheet_width: Length
-    sheet_length: Length
+    sheet_width: AboveLength
+    sheet_length: AboveLength
     superseded_by: str | None = None
 
 
@@ -114,23 +103,23 @@ class BoughtPart(Record):
     price: Money
     lead_time_days: Annotated[int, Field(ge=0)] = 0  # working days
     superseded_by: str | None = None
-    length: Length | None = None
-    width: Length | None = None
-    height: Length | None = None
-    bore: Length | None = None
-    rod: Length | None = None
-    stroke: Length | None = None
-    retracted: Length | None = None  # pin to pin
-    barrel: Length | None = None  # outside diameter
-    coil: Length | None = None  # outside diameter of the spring
-    wire: Length | None = None
-    active_coils: float | None = None
-    free_length: Length | None = None  # hook to hook, unloaded
-    greatest_stretch: Length | None = None
-    rate: SpringRate | None = None
+    length: AboveLength | None = None
+    width: AboveLength | None = None
+    height: AboveLength | None = None
+    bore: AboveLength | None = None
+    rod: AboveLength | None = None
+    stroke: AboveLength | None = None
+    retracted: AboveLength | None = None  # pin to pin
+    barrel: AboveLength | None = None  # outside diameter
+    coil: AboveLength | None = None  # outside diameter of the spring
+    wire: AboveLength | None = None
+    active_coils: AboveNumber | None = None
+    free_length: AboveLength | None = None  # hook to hook, unloaded
+    greatest_stretch: AboveLength | None = None
+    rate: AboveSpringRate | None = None
     initial_tension: Force | None = None
-    diameter: Length | None = None  # bolt
-    countersink: Length | None = None  # greatest width of a plow bolt's head
+    diameter: AboveLength | None = None  # bolt
+    countersink: AboveLength | None = None  # greatest width of a plow bolt's head
 
 
 class Band(Record):
@@ -244,11 +233,11 @@ class Tower(Record):
 class Welds(Record):
     """Fillets this series is welded with."""
 
-    frame: Length  # tubes, king-pin plates, ears, mount
-    moldboard: Length  # webs to the shelf and to each other
-    skin: Length  # webs to the skin, in stitches
-    stitch: Length
-    stitch_pitch: Length
+    frame: AboveLength  # tubes, king-pin plates, ears, mount
+    moldboard: AboveLength  # webs to the shelf and to each other
+    skin: AboveLength  # webs to the skin, in stitches
+    stitch: AboveLength
+    stitch_pitch: AboveLength
 
 
 class Series(Record):
@@ -319,9 +308,9 @@ class Option(Record):
     """Something that can be chosen (options.toml, as [group.value])."""
 
     name: str
-    adds: list[Added] = []
-    needs: list[str] = []  # "group.value": all of them
-    excludes: list[str] = []
+    adds: list[Added] = Field([])
+    needs: list[str] = Field([])  # "group.value": all of them
+    excludes: list[str] = Field([])
     why: str = ""
 
 
@@ -376,3 +365,4 @@ class RulebookData(Record):
     options: dict[str, dict[str, Option]]
     prices: Prices
     hours: dict[str, Hours]
+    strength: Strength | None = None  # a rulebook from before the strength checks has none
