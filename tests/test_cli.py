@@ -1,11 +1,14 @@
 from __future__ import annotations
 
 import json
+import shutil
 import sys
+from pathlib import Path
 
 import pytest
 
-from plowwright import cli
+from plowwright import cli, sweep
+from plowwright.blade.spec import Spec
 
 
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:
@@ -31,6 +34,11 @@ def test_an_order_is_worked_out_for_a_machine(say) -> None:
     assert answer["name"] == "Basalt 84 in" and answer["mass_lb"] > 800
     assert {"mark", "name", "material", "stock", "length_in", "quantity"} <= set(answer["parts"][0])
     assert "owner" not in answer["price"]
+
+
+def test_what_is_said_of_a_blade_is_metric_where_metric_is_asked_for(say) -> None:
+    code, out, _ = say("build", "421M", "--demo", "--system", "metric")
+    assert code == 0 and " kg by the model" in out and " mm ahead of the mount plate" in out and " lb by" not in out
 
 
 def test_swapped_figures_are_refused_with_the_near_number(say) -> None:
@@ -75,3 +83,62 @@ def test_a_missing_rulebook_and_a_missing_option_are_said_plainly(say, tmp_path,
     code, _, err = say("audit")
     assert code == 2 and "--rulebook" in err and "--demo" in err
     assert say("holes", "--length", "84 in")[0] == 2
+
+
+def test_the_range_is_worked_out_and_a_part_of_it_can_be_asked_for(say) -> None:
+    code, out, _ = say("sweep", "--demo", "--limit", "26", "--json")
+    answer = json.loads(out)
+    assert code == 0 and answer["done"] == answer["asked"] == 26
+    assert {"series", "width", "mass_lb", "price", "parts"} <= set(answer["blades"][0])
+
+
+def test_a_short_sweep_says_from_what_to_what_each_series_goes(say) -> None:
+    code, out, _ = say("sweep", "--demo", "--limit", "26")
+    assert code == 0 and "26 of 26 blades" in out
+    assert "reed: 5 blades" in out and "basalt: 12 blades" in out
+
+
+def test_the_demos_orders_can_be_worked_out_by_other_rules(say, demo_dir) -> None:
+    own = json.loads(say("build", "420A", "--demo", "--json")[1])
+    past = demo_dir / "rulebook" / "past" / "2022-03-01"
+    code, out, _ = say("build", "420A", "--demo", "--rulebook", str(past), "--json")
+    assert code == 0 and json.loads(out)["rulebook"]["date"] == "2022-03-01"
+    assert json.loads(out)["fingerprint"] != own["fingerprint"]
+
+
+def test_a_missing_option_is_said_for_a_machine_too(say) -> None:
+    code, out, _ = say("holes", "--length", "84 in", "--json")
+    assert code == 2 and "--end" in json.loads(out)["error"]["what"]
+
+
+@pytest.fixture
+def broken(demo_dir: Path, tmp_path: Path) -> Path:
+    """The demo's rules with a hole between two rows of the basalt series: 80 and 84 in fall between them."""
+    folder = tmp_path / "rulebook"
+    shutil.copytree(demo_dir / "rulebook", folder)
+    series = folder / "series.toml"
+    text = series.read_text(encoding="utf-8")
+    head, rows = text.split("[[basalt.rows]]", 1)
+    series.write_text(head + "[[basalt.rows]]" + rows.replace('"78 in"', '"72 in"', 1), encoding="utf-8")
+    return folder
+
+
+def test_rules_that_fail_end_with_1_and_say_what_fails(say, broken: Path) -> None:
+    code, out, _ = say("audit", "--rulebook", str(broken))
+    assert code == 1 and "fails" in out and "78 in" in out
+
+
+def test_rules_that_fail_end_with_1_for_a_machine_too(say, broken: Path) -> None:
+    code, out, _ = say("audit", "--rulebook", str(broken), "--json")
+    assert code == 1 and [f for f in json.loads(out)["findings"] if f["verdict"] == "fails"]
+
+
+def test_a_sweep_with_refused_blades_ends_with_1_and_gives_the_reason(say, monkeypatch) -> None:
+    def refuse(*_: object, **__: object) -> sweep.Sweep:
+        row = sweep.Swept(spec=Spec(series="reed", width=1.2, mount="loader", carrier_kind="skid steer", hoses="x"),
+                          refused="the ears do not clear the springs")  # fmt: skip
+        return sweep.Sweep(rows=(row,), asked=1, stopped=False, fingerprint="f")
+
+    monkeypatch.setattr(sweep, "run", refuse)
+    code, out, _ = say("sweep", "--demo", "--limit", "1")
+    assert code == 1 and "refused: the ears do not clear the springs (1 blades)" in out

@@ -38,6 +38,8 @@ FACES = {"Regular": "Regular", "It": "Italic", "Semibold": "Semibold", "Bold": "
 """The family's own file endings, and the ones the files get here."""
 
 REGISTRY = "Is the registry this machine is set to within reach? Try again, nothing is lost."
+SOLVER_PACKAGE = "calculix-ccx"
+SOLVERS = ("ccx",)
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 
 
@@ -80,10 +82,15 @@ def record(**facts: object) -> None:
     RECORD.write_text(json.dumps({**recorded(), **facts}, indent=1), encoding="utf-8")
 
 
+def may_install() -> bool:
+    """Whether Debian packages can be installed here."""
+    return os.geteuid() == 0 and shutil.which("apt-get") is not None
+
+
 def install_debian(packages: list[str], *, needed_for: str) -> None:
     """Installs Debian packages where we may; otherwise says which ones the owner has to install."""
     names = " ".join(packages)
-    if os.geteuid() != 0 or shutil.which("apt-get") is None:
+    if not may_install():
         raise SetUpError(
             f"{needed_for} needs {names}. Install it (on Debian: sudo apt install {names}), try again."
         )
@@ -160,14 +167,8 @@ def asset_copies() -> list[tuple[Path, Path]]:
         (family / "LICENSE.md", VENDOR / "LICENSE-source-sans.md"),
         (family / "LICENSE.md", FONTS / "LICENSE-source-sans.md"),
     ]
-    # The add-ons reach each other by relative paths, so they keep the folders they came in.
-    for name in (
-        "controls/OrbitControls",
-        "loaders/GLTFLoader",
-        "utils/BufferGeometryUtils",
-        "utils/SkeletonUtils",
-    ):
-        copies.append((three / "examples" / "jsm" / f"{name}.js", VENDOR / f"{name}.js"))
+    turning = Path("controls") / "OrbitControls.js"
+    copies.append((three / "examples" / "jsm" / turning, VENDOR / turning))
     for theirs, ours in FACES.items():
         copies.append(
             (
@@ -199,7 +200,7 @@ def fetch_assets() -> None:
 
 
 def find_test_programs() -> None:
-    """A browser to test the pages in, and a PDF reader that is not ours to read the papers back."""
+    """A browser to test the pages in, a PDF reader that is not ours to read the papers back, another solver."""
     missing: list[str] = []
     named = os.environ.get("PLOWWRIGHT_CHROMIUM")
     if not (named and Path(named).exists()) and not any(shutil.which(name) for name in BROWSERS):
@@ -208,6 +209,21 @@ def find_test_programs() -> None:
         missing.append("poppler-utils")
     if missing:
         install_debian(missing, needed_for="The test run")
+    find_solver()
+
+
+def find_solver() -> None:
+    """The finite-element solver that strength is held against; without it its tests are skipped, and that is said."""
+    if any(shutil.which(name) for name in SOLVERS):
+        return
+    left_out = "the tests that hold strength against another solver are skipped."
+    if not may_install():
+        say(f"No {SOLVER_PACKAGE} on this machine, and it may not be installed from here: {left_out}")
+        return
+    try:
+        install_debian([SOLVER_PACKAGE], needed_for="The test run")
+    except SetUpError as trouble:
+        say(f"{trouble} So {left_out}")
 
 
 def main(arguments: list[str]) -> int:

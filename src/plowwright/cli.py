@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import json
 import sys
+from itertools import islice
 from pathlib import Path
 from typing import Annotated, Any, Literal
 
 import typer
 from rich.console import Console
-from rich.progress import Progress, SpinnerColumn, TextColumn
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, SpinnerColumn, TextColumn, TimeRemainingColumn
 
+from plowwright import sweep as sweeps
 from plowwright import units
 from plowwright.blade import edges
 from plowwright.blade.edge_layouts import HoleRule
-from plowwright.desk.desk import Desk
+from plowwright.desk.desk import Desk, demo_folder
 from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError
 from plowwright.papers import sheets
 
@@ -32,7 +34,7 @@ Demo = Annotated[bool, typer.Option("--demo", help="Use the invented shop.")]
 
 def _desk(rulebook: Path | None, *, demo: bool) -> Desk:
     if demo:
-        return Desk.demo()
+        return Desk(rulebook, demo_folder() / "orders.toml") if rulebook else Desk.demo()
     folder = rulebook or Path("rulebook")
     if not folder.is_dir():
         raise NotFoundError(
@@ -67,7 +69,7 @@ def build(
     spec, order = desk.spec_of(what)
     worked = desk.worked(spec)
     number = order.number if order else spec.number
-    lines = sheets.plain_lines(worked, number)
+    lines = sheets.plain_lines(worked, number, system=system)
     if out is not None:
         with Progress(
             SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
@@ -152,6 +154,42 @@ def audit(rulebook: Rules = None, demo: Demo = False, as_json: Json = False) -> 
 
 
 @app.command()
+def sweep(
+    limit: Annotated[int, typer.Option("--limit", min=0, help="Only the first so many blades; 0 for all.")] = 0,
+    cluster: Annotated[str, typer.Option("--cluster", help="Address of a Dask cluster to spread the work over.")] = "",
+    rulebook: Rules = None,
+    demo: Demo = False,
+    as_json: Json = False,
+) -> None:
+    """Work the whole range out over this machine's cores or a cluster; Ctrl-C stops it and keeps what is done."""
+    desk = _desk(rulebook, demo=demo)
+    specs = list(islice(sweeps.every_spec(desk.rulebook), limit or None))
+    columns = (TextColumn("working blades out"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("blades", total=len(specs))
+        found = sweeps.run(desk.rulebook, specs, cluster=cluster, progress=lambda more: bar.advance(task, more))
+    _say(found.as_dict(), _sweep_lines(found), as_json=as_json)
+    if found.stopped or found.refused:
+        raise typer.Exit(1)
+
+
+def _sweep_lines(found: sweeps.Sweep) -> list[str]:
+    lines = ["Stopped before the end."] if found.stopped else []
+    lines.append(f"{len(found.rows)} of {found.asked} blades worked out by the rules {found.fingerprint}.")
+    for name, rows in found.by_series().items():
+        weights = [units.pounds(row.mass) for row in rows]
+        prices = [row.price for row in rows]
+        pieces = [row.parts for row in rows]
+        lines.append(
+            f"{name}: {len(rows)} blades, {min(weights):,.0f} to {max(weights):,.0f} lb, "
+            f"{rows[0].currency} {min(prices):,.0f} to {max(prices):,.0f}, {min(pieces)} to {max(pieces)} pieces"
+        )
+    lines += [f"fails on {count} blades: {title}" for title, count in found.failures().most_common()]
+    lines += [f"refused: {reason} ({count} blades)" for reason, count in found.refusals().most_common(10)]
+    return lines
+
+
+@app.command()
 def serve(
     host: Annotated[str, typer.Option("--host", help="Address to answer on.")] = "127.0.0.1",
     port: Annotated[int, typer.Option("--port", help="Port to answer on.")] = 8421,
@@ -169,7 +207,8 @@ def serve(
 def main() -> None:
     """Run a command; an error on purpose becomes its sentence and an exit code."""
     try:
-        app(standalone_mode=False)
+        # Not standing alone, an exit asked for inside a command comes back as its code; commands return nothing else.
+        code: int | None = app(standalone_mode=False)
     except PlowwrightError as fault:
         if "--json" in sys.argv:
             print(json.dumps({"error": fault.as_dict()}, indent=1))
@@ -177,12 +216,15 @@ def main() -> None:
             print(fault.sentence(), file=sys.stderr)
         refused = isinstance(fault, (ModelError, EdgeError)) or not isinstance(fault, (EntryError, NotFoundError))
         sys.exit(1 if refused else 2)
-    except typer.Exit as stop:
-        sys.exit(stop.exit_code)
     except Exception as fault:
         # Typer raises its own usage errors with a ready-made message; anything else is ours and must be seen whole.
         show = getattr(fault, "format_message", None)
         if show is None:
             raise
-        print(show(), file=sys.stderr)
+        if "--json" in sys.argv:
+            print(json.dumps({"error": EntryError(show()).as_dict()}, indent=1))
+        else:
+            print(show(), file=sys.stderr)
         sys.exit(2)
+    if code:
+        sys.exit(code)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from plowwright.blade.assemble import assemble
 from plowwright.blade.making import distance, mirrored
 from plowwright.blade.parts import Assembly
-from plowwright.blade.poses import Pose, apply, clear_width, matrices, motions, mover, stretch
+from plowwright.blade.poses import REST, Pose, apply, clear_width, drawn_out, matrices, motions, mover, stretch
 from plowwright.blade.spec import Spec
 from plowwright.rulebook.reading import Rulebook
 from plowwright.units.constants import INCH
@@ -64,6 +64,30 @@ def test_tripping_stretches_the_springs_and_angling_does_not(flint: Assembly) ->
     rest = stretch(link, flint, Pose())
     assert stretch(link, flint, Pose(trip=radians(20))) > rest + INCH
     assert stretch(link, flint, Pose(angle=radians(25))) == pytest.approx(rest)
+
+
+@given(angle=turns, trip=turns, oscillation=turns)
+def test_springs_and_cylinder_are_drawn_from_pin_to_pin_in_every_pose(
+    flint: Assembly, angle: float, trip: float, oscillation: float
+) -> None:
+    pose = Pose(angle=angle, trip=trip, oscillation=oscillation)
+    motion, moved = drawn_out(flint, pose), motions(flint.pivots, pose)
+    for part in flint.parts:
+        link = part.link
+        if link is None:
+            assert motion(part) == mover(flint, pose)(part)
+            continue
+        start, end = apply(moved[link.start_body], link.start), apply(moved[link.end_body], link.end)
+        if link.follows in ("start", "both"):
+            assert apply(motion(part), link.start) == pytest.approx(start, abs=1e-9), part.id
+        if link.follows in ("end", "both"):
+            assert apply(motion(part), link.end) == pytest.approx(end, abs=1e-9), part.id
+
+
+def test_at_rest_a_spring_is_drawn_as_long_as_it_is(flint: Assembly) -> None:
+    spring = flint.part("spring 1")
+    for found, rest in zip(drawn_out(flint, Pose())(spring), REST, strict=True):
+        assert found == pytest.approx(rest, abs=1e-12)
 
 
 def test_the_opposite_angle_is_the_mirror_image(flint: Assembly) -> None:

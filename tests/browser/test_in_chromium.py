@@ -113,6 +113,29 @@ def test_the_solid_view_draws_and_its_sliders_move_the_servers_model(visit: Visi
     assert page.locator("#solid canvas").screenshot() != still
 
 
+def test_a_browser_that_cannot_draw_in_depth_says_so_and_keeps_the_drawing(visit: Visit) -> None:
+    visit.page.add_init_script(
+        "const own = HTMLCanvasElement.prototype.getContext;"
+        "HTMLCanvasElement.prototype.getContext = function (kind, ...rest)"
+        " { return kind.startsWith('webgl') ? null : own.call(this, kind, ...rest); };"
+    )
+    page = visit.open("/blade/421M")
+    expect(page.locator("#angle")).to_be_disabled()
+    expect(page.locator("#solid .stage")).to_contain_text("needs a browser that can draw in depth")
+    assert page.locator("#solid canvas").count() == 0 and page.locator(".drawing svg").is_visible()
+    # The depth library writes the same to the console.
+    visit.complaints[:] = [line for line in visit.complaints if "WebGL" not in line]
+
+
+def test_what_is_chosen_is_laid_beside_an_order(visit: Visit) -> None:
+    page = visit.open("/blade/421M")
+    page.get_by_role("button", name="One width wider").click()
+    expect(page.locator("#width")).to_have_value("90 in")
+    page.get_by_role("button", name="Lay them side by side").click()
+    expect(page.locator("h1")).to_have_text("as chosen and 421M, side by side")
+    assert page.locator(".both .drawing svg").count() == 2
+
+
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("address", ["/", "/blade/421M", "/side?order=420A&order=421M"])
 def test_no_page_is_wider_than_its_screen_and_letters_are_large_enough(visit: Visit, width: int, address: str) -> None:

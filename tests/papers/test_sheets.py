@@ -3,6 +3,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from datetime import date
 from pathlib import Path
 
@@ -112,6 +113,22 @@ def test_every_plate_is_a_closed_outline_of_true_size(worked: Worked, folder: Pa
     points = [p for line in skin.modelspace().query("LWPOLYLINE") for p in line.get_points("xy")]
     width = max(p[0] for p in points) - min(p[0] for p in points)
     assert width == pytest.approx(84, abs=1e-3)
+
+
+def test_every_plate_has_its_picture_and_the_four_elevations_are_one_drawing_of_true_size(folder: Path) -> None:
+    pictures = {p.stem for p in (folder / "plates").glob("*.svg")}
+    assert pictures == {p.stem for p in (folder / "plates").glob("*.dxf")}
+    document = ezdxf.readfile(folder / "elevations.dxf")
+    assert not document.audit().errors and document.header["$INSUNITS"] == 1
+    words = {t.dxf.text for t in document.modelspace().query("TEXT")}
+    assert {"from the front", "from the left", "from behind", "from above, at full angle", "84 in"} <= words
+
+
+def test_metric_lists_have_holes_in_millimetres(worked: Worked, tmp_path: Path) -> None:
+    sheets.write_papers(worked, tmp_path, on=DAY, number="421M", system="metric", paper="a4")
+    cut = (tmp_path / "cut list.csv").read_text(encoding="utf-8-sig")
+    assert re.search(r"\d+ round holes? \d+\.\d mm", cut) and " in" not in "".join(re.findall(r"holes? [^,;\n]*", cut))
+    assert re.search(r"\d+, 1\d\.\d mm square", text(tmp_path / "hole sheet.pdf"))
 
 
 def test_papers_are_the_same_byte_for_byte_in_test_mode(

@@ -10,6 +10,7 @@ import trimesh
 
 from plowwright import rulebook
 from plowwright.blade.build import Build, work_out
+from plowwright.blade.poses import Pose, apply, mover
 from plowwright.blade.spec import Spec
 from plowwright.papers import solids, step
 from plowwright.units.constants import INCH
@@ -36,6 +37,36 @@ def test_glb_read_by_another_program_has_every_part_closed_and_the_models_volume
     total = sum(scene.geometry[p.id].volume for p in made)
     assert total == pytest.approx(sum(p.volume() + p.removed for p in made), rel=0.005)
     assert np.isfinite(scene.bounds).all()
+
+
+def _scene(data: bytes) -> Any:
+    return trimesh.load(trimesh.util.wrap_as_stream(data), file_type="glb")
+
+
+def test_glb_says_of_each_part_what_it_is_and_what_moves_it(flint: Build) -> None:
+    scene = _scene(solids.glb(flint.assembly))
+    for part in flint.parts:
+        told = scene.geometry[part.id].metadata
+        assert (told["body"], told["mark"]) == (part.body, part.mark)
+        assert (told["name"], told["group"]) == (part.name, part.group)
+
+
+def test_glb_in_a_pose_has_the_parts_where_the_model_has_them(flint: Build) -> None:
+    pose = Pose(angle=0.4, trip=0.3, oscillation=0.05)
+    motion = mover(flint.assembly, pose)
+    scene = _scene(solids.glb(flint.assembly, pose=pose))
+    for part in flint.parts:
+        if part.link and part.link.follows == "both":
+            continue
+        matrix, name = scene.graph[part.id]
+        mesh = scene.geometry[name]
+        rest = mesh.bounds.mean(axis=0)
+        moved = (matrix @ np.append(rest, 1.0))[:3]
+        assert moved == pytest.approx(apply(motion(part), tuple(rest)), abs=1e-6), part.id
+
+
+def test_the_same_blade_gives_the_same_glb_byte_for_byte(flint: Build) -> None:
+    assert solids.glb(flint.assembly) == solids.glb(flint.assembly)
 
 
 @pytest.mark.skipif(not step.kernel_installed(), reason="the CAD kernel is an extra")

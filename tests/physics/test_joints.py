@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from plowwright.errors import ModelError
 from plowwright.physics import bolts, pins, welds
-from plowwright.physics.joints import BoltGroup, Floats, Seam, SeamGroup, net_load, resultants
+from plowwright.physics.joints import BoltGroup, Floats, Seam, SeamGroup, resultants
 from plowwright.units.constants import INCH, LBF, PSI
 
 KSI = 1000 * PSI
@@ -105,13 +105,6 @@ def test_bolts_on_one_line_refuse_a_moment_about_it() -> None:
         group.bolt_forces((0, 0, 0), (0, 5.0, 0), (0, 0, 0))
 
 
-def test_a_leg_for_a_force_bears_just_that_force() -> None:
-    for force in (1e4, 3e5):
-        assert welds.fillet_strength(welds.leg_for(force)) == pytest.approx(force)
-    with pytest.raises(ModelError, match=r"cannot be negative \(given: -1 N/m\)"):
-        welds.leg_for(-1.0)
-
-
 def test_the_angle_between_force_and_seam_runs_from_along_to_across() -> None:
     along = np.array([[0.0, 1.0, 0.0]])
     vectors = np.array([[[0, 5.0, 0], [0, -2.0, 0], [3.0, 0, 0], [1.0, 1.0, 0], [0, 0, 0]]])
@@ -165,9 +158,3 @@ def test_a_lug_gives_by_the_least_of_three_ways_and_says_which() -> None:
 def test_a_hole_that_breaks_out_of_its_lug_is_refused() -> None:
     with pytest.raises(ModelError, match=r"ear 2: the pin's hole breaks out.*given: -0.125 in of metal beside"):
         lug(beside=-0.125 * INCH)
-
-
-def test_loads_add_up_about_a_point() -> None:
-    force, moment = net_load([(1.0, 0, 0), (0, 2.0, 0)], [(0, 0, 1.0), (3.0, 0, 0)], (0, 0, 0))
-    assert force == pytest.approx([1, 2, 0])
-    assert moment == pytest.approx([0, 1, 6])

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from math import degrees
 
 from fastapi.testclient import TestClient
+from starlette.datastructures import QueryParams
 
-from plowwright.web import server
+from plowwright.desk.desk import Desk
+from plowwright.web import forms, server
 
 ORDER = "/blade/421M"
 CHOSEN = {
@@ -88,6 +91,40 @@ def test_metric_is_one_switch_away_and_reads_back_the_same_blade(pages: TestClie
     again = pages.get("/blade", params={**CHOSEN, "width": "2133.6 mm", "units": "metric"}).text
     assert said(again, "fingerprint") == said(text, "fingerprint")
     pages.cookies.clear()
+
+
+def test_metric_pages_say_their_changes_and_ways_out_in_millimetres(pages: TestClient) -> None:
+    changed = {**CHOSEN, "order": "421M", "width": "90 in", "units": "metric"}
+    answer = pages.get("/blade/answer", params=changed)
+    assert "width 2133.6 mm \N{RIGHTWARDS ARROW} 2286 mm" in answer.text
+    clash = pages.get("/blade/answer", params={**CHOSEN, "series": "reed", "units": "metric"})
+    assert "Take 1828.8 mm wide" in clash.text
+    pages.cookies.clear()
+
+
+def test_a_width_read_from_a_form_is_the_series_own_to_the_last_figure(pages: TestClient) -> None:
+    rules = Desk.demo().rulebook
+    for width in rules.series["basalt"].widths():
+        for system in ("us", "metric"):
+            query = QueryParams({**CHOSEN, "width": forms.width_said(width, system)})
+            assert forms.spec_of(query, ordered=None, rulebook=rules).width == width
+
+
+def test_the_sliders_end_at_the_models_own_stops(pages: TestClient) -> None:
+    text = pages.get(ORDER).text
+    sliders = dict(re.findall(r'<input type="range" id="(\w+)" min="([^"]+)"', text))
+    pivots = Desk.demo().worked(Desk.demo().spec_of("421M")[0]).build.assembly.pivots
+    assert float(sliders["angle"]) == -30 and float(sliders["trip"]) == 0
+    stop = degrees(pivots.oscillation_stop)
+    assert -stop - 1e-6 <= float(sliders["oscillation"]) <= -stop + 0.5
+    beyond = pages.get("/blade/pose", params={**CHOSEN, "oscillation": f"{stop + 1:g}"})
+    assert beyond.status_code == 422 and "beyond its stop" in beyond.json()["said"]
+
+
+def test_any_order_can_be_laid_beside_what_is_chosen(pages: TestClient) -> None:
+    text = pages.get("/blade", params={**CHOSEN, "order": "421M", "width": "90 in"}).text
+    form = text[text.index('action="/side"') :]
+    assert re.findall(r'<option value="([^"]+)">', form)[0] == "421M" and "width=90+in" in form
 
 
 def test_cost_and_margin_stand_apart_for_the_owner(pages: TestClient) -> None:

@@ -7,12 +7,25 @@ from math import cos, hypot, sin
 from typing import Literal
 
 from plowwright.blade.datum import Datum
-from plowwright.blade.making import Maker, X, Y, Z, along, box
-from plowwright.blade.parts import Hole, Joint, Link, Part, Pinned, Place, Solid, Vec, Weld
-from plowwright.blade.pushframe import hub_eye, legs
+from plowwright.blade.hinge import CLEAR
+from plowwright.blade.making import Maker, X, Y, Z, along, box, minus, unit
+from plowwright.blade.mounting import hub_half_width, hub_tail
+from plowwright.blade.parts import Hole, Joint, Link, Part, Pinned, Weld
+from plowwright.blade.pushframe import hub_eye, king_plate_rear, legs
+from plowwright.blade.shapes import Place, Solid, Vec
 from plowwright.blade.spec import Side
 from plowwright.physics.regions import Loop, Region, circle, rectangle
 from plowwright.units.constants import INCH
+
+BASE_AHEAD = 0.8
+"""How far ahead of the king pin the cylinder's base sits, over its lever arm [-]: far enough for the rod to pass inside
+the other side's bracket."""
+
+BRACKET_HALF = 1.25 * INCH
+"""Half the width of a base bracket at the pin [m]."""
+
+BRACKET_ROOT = 2.0 * INCH
+"""How much wider a base bracket is at its root, outboard [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +65,7 @@ def swing(d: Datum, make: Maker, outlets: Side) -> Swing:
     middle = (cyl.retracted or 0.0) + (cyl.stroke or 0.0) / 2
     side = 1.0 if outlets == "left" else -1.0
     z = d.frame_z + d.leg_size / 2 + make.thickness(d.row.pin_plate) + (cyl.barrel or 3 * INCH) / 2 + INCH / 4
-    base_x = d.king_pin + 0.65 * d.cylinder.arm
+    base_x = d.king_pin + BASE_AHEAD * d.cylinder.arm
     best: Swing | None = None
     for step in range(17):
         lug_x = d.king_pin + d.cylinder.arm * (0.7 + 0.05 * step)
@@ -65,9 +78,7 @@ def swing(d: Datum, make: Maker, outlets: Side) -> Swing:
     return best
 
 
-def _pinned(
-    d: Datum, base_x: float, lug_x: float, lug_y: float, middle: float, side: float, z: float
-) -> Swing:
+def _pinned(d: Datum, base_x: float, lug_x: float, lug_y: float, middle: float, side: float, z: float) -> Swing:
     k, stop = d.king_pin, d.series.angle_stop
     lug = (lug_x - k, -lug_y)
 
@@ -117,97 +128,163 @@ def parts(d: Datum, make: Maker, outlets: Side) -> tuple[list[Part], list[Joint]
 def _arm(d: Datum, make: Maker, place: Swing) -> tuple[list[Part], list[Joint]]:
     """A cross arm on the hub with a bracket for the cylinder's base on each side, and a lug on each leg."""
     size = make.sizes(d.row.tower)[0]
-    x = d.king_pin - hub_eye(d, make) - size / 2
-    out = abs(place.base[1]) + 1.5 * INCH
-    z = d.frame_z + d.leg_size / 2 + make.thickness(d.row.pin_plate) + size / 2
-    pieces = [
-        make.bar(
-            "cylinder arm",
-            "cylinder arm",
-            "cylinder arm",
-            stock=d.row.tower,
-            start=(x, -out, z),
-            end=(x, out, z),
-            group="cylinder",
-            body="hub",
-        )
-    ]
-    joints: list[Joint] = [
-        Weld(
-            id="cylinder arm to hub",
-            joins=("cylinder arm", "hub plate upper"),
-            leg=d.series.welds.frame,
-            start=(x, -2 * INCH, z - size / 2),
-            end=(x, 2 * INCH, z - size / 2),
-            sides=2,
-        )
-    ]
-    t = make.thickness(d.row.pin_plate)
-    pin = 1.0 * INCH
-    reach = place.base[0] - x + 1.25 * INCH
-    deep = 1.25 * INCH
-    bracket: Loop = (
-        (-size / 2, -deep, 0.0),
-        (reach - deep, -deep, 1.0),
-        (reach - deep, deep, 0.0),
-        (-size / 2, deep, 0.0),
+    x, z = d.king_pin - hub_eye(d, make) - size / 2, arm_foot(d, make) + size / 2
+    out = arm_ends(place)
+    arm = make.bar(
+        "cylinder arm",
+        "cylinder arm",
+        "cylinder arm",
+        stock=d.row.tower,
+        start=(x, -out, z),
+        end=(x, out, z),
+        group="cylinder",
+        body="hub",
     )
-    lug: Loop = ((-deep, -deep, 0.0), (deep, -deep, 1.0), (deep, deep, 0.0), (-deep, deep, 0.0))
+    pieces = [arm]
+    joints: list[Joint] = []
     for side, s in (("left", 1.0), ("right", -1.0)):
-        base_id, lug_id = f"base bracket {side}", f"cylinder lug {side}"
-        pieces.append(
-            make.plate(
-                base_id,
-                "base bracket",
-                "cylinder base bracket",
-                stock=d.row.pin_plate,
-                outline=bracket,
-                origin=(x, s * abs(place.base[1]), z + size / 2 + t / 2),
-                u=X,
-                v=Y,
-                group="cylinder",
-                body="hub",
-                holes=(Hole(along=reach - deep, across=0.0, diameter=pin + INCH / 32, depth=t),),
-            )
+        for part, seams in (
+            _seat(d, make, side, s),
+            _base_bracket(d, make, place, side, s),
+            _rod_lug(d, make, place, side, s),
+        ):
+            pieces.append(part)
+            joints.extend(seams)
+    return pieces, joints
+
+
+def arm_ends(place: Swing) -> float:
+    """The cylinder arm's ends off the middle: past the bracket for the cylinder's base [m].
+
+    Args:
+        place: Where the cylinder is pinned.
+    """
+    return abs(place.base[1]) + BRACKET_HALF + BRACKET_ROOT + INCH / 4
+
+
+def arm_foot(d: Datum, make: Maker) -> float:
+    """Underside of the cylinder arm: clear of the upper king-pin plate, which turns below it [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    return d.frame_z + d.leg_size / 2 + make.thickness(d.row.pin_plate) + CLEAR
+
+
+def _seat(d: Datum, make: Maker, side: str, s: float) -> tuple[Part, list[Joint]]:
+    """An upright plate that carries the arm on the upper hub plate, behind the swing of the king-pin plates."""
+    t, seat_id = make.thickness(d.row.pin_plate), f"arm seat {side}"
+    wide, stop = hub_half_width(d, make), d.series.angle_stop
+    low, high = d.frame_z + d.leg_size / 2 - CLEAR, arm_foot(d, make)
+    # The king-pin plate's rear edge, turned to the stop, comes nearest to the seat's outer face.
+    front = d.king_pin - (king_plate_rear(d, make) + wide * sin(stop) + CLEAR) / cos(stop)
+    arm_rear = hub_eye(d, make) + make.sizes(d.row.tower)[0]
+    rear, y = d.king_pin - min(hub_tail(d), arm_rear), s * (wide - t / 2)
+    part = make.plate(
+        seat_id,
+        "arm seat",
+        "seat of the cylinder arm",
+        stock=d.row.pin_plate,
+        outline=rectangle(0.0, 0.0, front - rear, high - low),
+        origin=(rear, y, low),
+        u=X,
+        v=Z,
+        group="cylinder",
+        body="hub",
+    )
+    seams: list[Joint] = [
+        Weld(
+            id=f"{name} {side}",
+            joins=(seat_id, to),
+            leg=d.series.welds.frame,
+            start=(rear, y - s * t / 2, at),
+            end=(front, y - s * t / 2, at),
+            sides=2,
+            across=(0.0, s * t, 0.0),
         )
-        rod_y = s * abs(place.rod[1])
-        pieces.append(
-            make.plate(
-                lug_id,
-                "cylinder lug",
-                "cylinder lug on the leg",
-                stock=d.row.pin_plate,
-                outline=lug,
-                origin=(place.rod[0], rod_y, d.frame_z + d.leg_size / 2 + t / 2),
-                u=X,
-                v=Y,
-                group="cylinder",
-                body="frame",
-                holes=(Hole(along=0.0, across=0.0, diameter=pin + INCH / 32, depth=t),),
-            )
+        for name, to, at in (
+            ("arm seat to hub,", "hub plate upper", low),
+            ("cylinder arm to arm seat,", "cylinder arm", high),
         )
-        joints += [
-            Weld(
-                id=f"{base_id} to arm",
-                joins=(base_id, "cylinder arm"),
-                leg=d.series.welds.frame,
-                start=(x - size / 2, s * abs(place.base[1]), z + size / 2),
-                end=(x + size / 2, s * abs(place.base[1]), z + size / 2),
-                sides=2,
-                joint="lap",
-            ),
-            Weld(
-                id=f"{lug_id} to leg",
-                joins=(lug_id, f"leg {side}"),
-                leg=d.series.welds.frame,
-                start=(place.rod[0] - deep, rod_y, d.frame_z + d.leg_size / 2),
-                end=(place.rod[0] + deep, rod_y, d.frame_z + d.leg_size / 2),
-                sides=2,
-                joint="lap",
-            ),
-        ]
-    some, seams = _stops(d, make)
-    return [*pieces, *some], [*joints, *seams]
+    ]
+    return part, seams
+
+
+def _base_bracket(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[Part, list[Joint]]:
+    """A plate on the arm that reaches forward to the cylinder's base pin, with a wide root outboard of the cylinder.
+
+    The cylinder pushes across it; the root takes what the reach makes of that.
+    """
+    size, t, pin = make.sizes(d.row.tower)[0], make.thickness(d.row.pin_plate), 1.0 * INCH
+    x, top = d.king_pin - hub_eye(d, make) - size / 2, arm_foot(d, make) + size
+    eye, base_id = place.base[0] - x, f"base bracket {side}"
+    y, root = s * abs(place.base[1]), BRACKET_HALF + BRACKET_ROOT
+    outline: Loop = (
+        (-size / 2, -BRACKET_HALF, 0.0),
+        (eye, -BRACKET_HALF, 1.0),
+        (eye, BRACKET_HALF, 0.0),
+        (size / 2, root, 0.0),
+        (-size / 2, root, 0.0),
+    )
+    part = make.plate(
+        base_id,
+        "base bracket",
+        "cylinder base bracket",
+        stock=d.row.pin_plate,
+        outline=outline,
+        origin=(x, y, top + t / 2),
+        u=X,
+        # The right one is the left one turned over.
+        v=(0.0, s, 0.0),
+        group="cylinder",
+        body="hub",
+        holes=(Hole(along=eye, across=0.0, diameter=pin + INCH / 32, depth=t),),
+    )
+    seam = Weld(
+        id=f"{base_id} to arm",
+        joins=(base_id, "cylinder arm"),
+        leg=d.series.welds.frame,
+        start=(x - size / 2, y - s * BRACKET_HALF, top),
+        end=(x + size / 2, y - s * BRACKET_HALF, top),
+        sides=2,
+        across=(0.0, s * (BRACKET_HALF + root), 0.0),
+        joint="lap",
+    )
+    return part, [seam]
+
+
+def _rod_lug(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[Part, list[Joint]]:
+    """A plate on a leg, turned with it, for the cylinder's rod pin."""
+    t, pin, long = make.thickness(d.row.pin_plate), 1.0 * INCH, 1.25 * INCH
+    half, slope, lug_id = min(long, d.leg_size / 2) - INCH / 8, legs(d, make).slope, f"cylinder lug {side}"
+    u = unit((1.0, s * slope, 0.0))
+    # The round end points up the leg.
+    outline: Loop = ((-long, -half, 0.0), (long, -half, 1.0), (long, half, 0.0), (-long, half, 0.0))
+    part = make.plate(
+        lug_id,
+        "cylinder lug",
+        "cylinder lug on the leg",
+        stock=d.row.pin_plate,
+        outline=outline,
+        origin=(place.rod[0], s * abs(place.rod[1]), d.frame_z + d.leg_size / 2 + t / 2),
+        u=u,
+        v=(-u[1], u[0], 0.0),
+        group="cylinder",
+        body="frame",
+        holes=(Hole(along=0.0, across=0.0, diameter=pin + INCH / 32, depth=t),),
+    )
+    seam = Weld(
+        id=f"{lug_id} to leg",
+        joins=(lug_id, f"leg {side}"),
+        leg=d.series.welds.frame,
+        start=part.place.point(-long, -half, -t / 2),
+        end=part.place.point(long, -half, -t / 2),
+        sides=2,
+        across=minus(part.place.point(0.0, half, 0.0), part.place.point(0.0, -half, 0.0)),
+        joint="lap",
+    )
+    return part, [seam]
 
 
 def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[Part], list[Joint]]:
@@ -254,7 +331,7 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
     ]
     block = make.entry(d.series.valve_block)
     size = (block.length or 5 * INCH, block.width or 3 * INCH, block.height or 2.5 * INCH)
-    arm_x = d.king_pin - hub_eye(d, make)
+    arm = make.sizes(d.row.tower)[0]
     s = 1.0 if outlets == "left" else -1.0
     parts_.append(
         make.bought(
@@ -263,8 +340,15 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
             "crossover relief valve",
             stock=d.series.valve_block,
             solids=(box(size),),
+            # It lies along the arm, on top of it.
             place=Place(
-                origin=(arm_x - size[0] / 2, s * 0.5 * abs(place.base[1]), place.base[2] + size[2]), u=X, v=Y
+                origin=(
+                    d.king_pin - hub_eye(d, make) - arm / 2,
+                    s * 0.5 * abs(place.base[1]),
+                    arm_foot(d, make) + arm + size[2] / 2,
+                ),
+                u=Y,
+                v=(-1.0, 0.0, 0.0),
             ),
             group="cylinder",
             body="hub",
@@ -290,39 +374,3 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
         ),
     ]
     return parts_, joints
-
-
-def _stops(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
-    """Two blocks on the upper king-pin plate whose faces meet the cylinder arm at full angle."""
-    t = make.thickness(d.row.pin_plate)
-    pieces: list[Part] = []
-    joints: list[Joint] = []
-    z = d.frame_z + d.leg_size / 2 + t
-    for side, s in (("left", 1.0), ("right", -1.0)):
-        stop_id, y = f"angling stop {side}", s * (hub_eye(d, make) + INCH / 2)
-        long, high = 3 * INCH, 1.5 * INCH
-        pieces.append(
-            make.plate(
-                stop_id,
-                "angling stop",
-                "angling stop",
-                stock=d.row.pin_plate,
-                outline=rectangle(0.0, 0.0, long, high),
-                origin=(d.king_pin + INCH, y, z),
-                u=X,
-                v=Z,
-                group="king pin",
-                body="frame",
-            )
-        )
-        joints.append(
-            Weld(
-                id=f"{stop_id} to king-pin plate",
-                joins=(stop_id, "king-pin plate upper"),
-                leg=d.series.welds.frame,
-                start=(d.king_pin + INCH, y, z),
-                end=(d.king_pin + INCH + long, y, z),
-                sides=2,
-            )
-        )
-    return pieces, joints

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from plowwright.blade import angling, extras, moldboard, mounting, pushframe, trip
+from plowwright.blade import angling, extras, moldboard, mounting, pushframe, stops, trip
 from plowwright.blade.datum import work_out
 from plowwright.blade.making import Maker
-from plowwright.blade.parts import Assembly, Pivots
+from plowwright.blade.parts import Assembly, Pivots, Stopped
 from plowwright.blade.spec import Spec, check
 from plowwright.rulebook.reading import Rulebook
 
@@ -29,12 +29,14 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
     springs, spring_joints = trip.parts(d, make)
     mount, mount_joints = mounting.parts(d, make)
     cylinder, cylinder_joints, swing = angling.parts(d, make, spec.outlets)
+    ends, end_joints = stops.parts(d, make, angling.arm_ends(swing))
     added = extras.parts(d, make, spec)
     pivots = Pivots(
         king_pin=(d.king_pin, 0.0, d.frame_z),
         hinge=(d.hinge_x, 0.0, d.hinge_z),
         oscillation=(0.0, 0.0, d.frame_z),
         angle_stop=d.series.angle_stop,
+        oscillation_stop=stops.OSCILLATION_STOP,
     )
     facts = {
         "body height": d.series.moldboard.body_height,
@@ -49,10 +51,17 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
         "cylinder shortest": swing.shortest,
         "cylinder longest": swing.longest,
         "cylinder arm": swing.arm,
+        "stop lever": next(j.lever for j in end_joints if isinstance(j, Stopped) and j.motion == "angle"),
+        "oscillation stop": stops.OSCILLATION_STOP,
+        "oscillation stop lever": next(
+            j.lever for j in end_joints if isinstance(j, Stopped) and j.motion == "oscillation"
+        ),
+        "rub pad lever": next(j.lever for j in end_joints if isinstance(j, Stopped) and j.motion == "yaw"),
+        "rest stop lever": next(j.lever for j in frame_joints if isinstance(j, Stopped)),
     }
     return Assembly(
-        parts=(*board, *frame, *springs, *mount, *cylinder, *added),
-        joints=(*board_joints, *frame_joints, *spring_joints, *mount_joints, *cylinder_joints),
+        parts=(*board, *frame, *springs, *mount, *cylinder, *ends, *added),
+        joints=(*board_joints, *frame_joints, *spring_joints, *mount_joints, *cylinder_joints, *end_joints),
         pivots=pivots,
         width=d.width,
         facts=facts,

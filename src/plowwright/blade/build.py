@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, Literal
 
 from plowwright.blade.assemble import assemble
 from plowwright.blade.bill import Bill, bill
+from plowwright.blade.carriers import Carrier
 from plowwright.blade.checks import findings
 from plowwright.blade.datum import Datum
 from plowwright.blade.datum import work_out as work_out_datum
@@ -19,6 +20,12 @@ from plowwright.findings import Finding
 from plowwright.rulebook.reading import Rulebook
 from plowwright.rulebook.schema import Series
 from plowwright.units import inches, pounds
+
+if TYPE_CHECKING:
+    from plowwright.blade.holding import Holding
+
+Level = Literal[0, 1, 2]
+"""How deep strength is looked at: 0 not at all, 1 frame with the moldboard as a lattice, 2 as a shell."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +41,9 @@ class Build:
         bill: Bill of materials.
         findings: What was checked, with verdicts.
         fingerprint: Short and the same for the same blade by the same rules.
+        level: How deep its strength was looked at.
+        carrier: The machine it was held against, or None.
+        holding: What it stands and what gives first; None at level 0 or without strength settings.
     """
 
     spec: Spec
@@ -44,6 +54,9 @@ class Build:
     bill: Bill
     findings: tuple[Finding, ...]
     fingerprint: str
+    level: Level = 0
+    carrier: Carrier | None = None
+    holding: Holding | None = None
 
     @property
     def series(self) -> Series:
@@ -89,20 +102,23 @@ class Build:
         }
 
 
-def work_out(spec: Spec, rulebook: Rulebook) -> Build:
+def work_out(spec: Spec, rulebook: Rulebook, carrier: Carrier | None = None, *, level: Level = 0) -> Build:
     """Work one blade out.
 
     Args:
         spec: The chosen options.
         rulebook: The rules in force.
+        carrier: The machine that carries it, as far as it is known; its weight decides what strikes bring.
+        level: 0: parts, mass and what geometry says, for lists of many; 1: with the strength of frame and joints,
+            for sweeps; 2: with the moldboard as a shell and the forces of its welds, for quotes.
 
     Raises:
         SpecError: The spec is not complete or its choices clash.
-        ModelError: The rules do not give a blade that can be built.
+        ModelError: The rules do not give a blade that can be built, or a part or joint cannot hold anything.
     """
     assembly = assemble(spec, rulebook)
     d = work_out_datum(spec, rulebook)
-    return Build(
+    build = Build(
         spec=spec,
         rulebook=rulebook,
         datum=d,
@@ -111,7 +127,29 @@ def work_out(spec: Spec, rulebook: Rulebook) -> Build:
         bill=bill(assembly),
         findings=findings(d, assembly, rulebook),
         fingerprint=fingerprint(spec, rulebook),
+        carrier=carrier,
     )
+    return build if level == 0 else held(build, carrier, level=level)
+
+
+def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] = 2) -> Build:
+    """A build with its strength looked at.
+
+    Args:
+        build: The blade, worked out at any level.
+        carrier: The machine that carries it, as far as it is known.
+        level: 1: moldboard as a lattice; 2: as a shell.
+
+    Raises:
+        ModelError: A part or joint cannot hold anything; it is named.
+    """
+    # What holds reads builds, so it cannot be imported above.
+    from plowwright.blade.holding import hold, without_settings
+
+    found = hold(build, carrier, level=level)
+    own = findings(build.datum, build.assembly, build.rulebook)
+    more = (without_settings(),) if found is None else found.findings
+    return replace(build, level=level, carrier=carrier, holding=found, findings=(*own, *more))
 
 
 def fingerprint(spec: Spec, rulebook: Rulebook) -> str:

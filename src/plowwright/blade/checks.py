@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from plowwright import units
+from plowwright.blade import clearances
 from plowwright.blade.datum import Datum
 from plowwright.blade.edge_blanks import CutRefused, blank_for
+from plowwright.blade.hinge import CLEAR
 from plowwright.blade.parts import Assembly
 from plowwright.findings import Basis, Finding, against_limit, not_checked
 from plowwright.rulebook.reading import Rulebook
@@ -31,6 +33,7 @@ def findings(d: Datum, assembly: Assembly, rulebook: Rulebook) -> tuple[Finding,
         _skin_from_sheet(d, assembly, rulebook),
         _longest_bar(assembly, rulebook),
         _eyebolt(d, assembly, rulebook),
+        _clear(assembly),
     ]
     found += _superseded(assembly, rulebook)
     if d.mount.by_drawing:
@@ -239,6 +242,37 @@ def _eyebolt(d: Datum, assembly: Assembly, rulebook: Rulebook) -> Finding:
             formula="lug to anchor, less the spring under preload; an inch of thread stays for the nuts",
             inputs={"lug to anchor": tape(reach), "spring under preload": tape(spring.length)},
             source="series.toml, tower",
+        ),
+    )
+
+
+def _clear(assembly: Assembly) -> Finding:
+    near = clearances.nearest(assembly)
+    pair, where = f"{near.first} and {near.second}", clearances.in_words(near.pose)
+    if near.gap < 0:
+        sentence = f"{pair} cut into each other by {tape(-near.gap)} {where}"
+    else:
+        sentence = f"nothing that moves comes nearer than {tape(near.gap)}: {pair}, {where}"
+    pivots = assembly.pivots
+    return against_limit(
+        near.gap,
+        CLEAR,
+        kind="length",
+        title="moving parts clear of each other",
+        sentence=sentence,
+        place=pair,
+        least=True,
+        # Parts that turn on each other are drawn with just this play.
+        near=1.0,
+        basis=Basis(
+            kind="assumed",
+            formula="parts as convex pieces, a plane between every two that are not joined",
+            inputs={
+                "full angle": units.say(pivots.angle_stop, "angle"),
+                "roll each way": units.say(pivots.oscillation_stop, "angle"),
+                "trip": units.say(clearances.FULL_TRIP, "angle"),
+                "play": tape(CLEAR),
+            },
         ),
     )
 

@@ -10,7 +10,7 @@ from typing import Any, Final, Literal, Protocol
 
 from plowwright.blade.build import Build
 from plowwright.blade.looks import Looks, class_row, edge_row, label, looks
-from plowwright.blade.parts import Bolted, Part, Pinned, Weld
+from plowwright.blade.parts import Bolted, Part, Pinned, Sprung, Weld
 from plowwright.blade.spec import option
 from plowwright.blade.wording import Wording
 from plowwright.errors import EntryError
@@ -300,7 +300,7 @@ def _joint_table(build: Build, words: Wording) -> dict[str, str]:
             )
         elif isinstance(joint, Pinned):
             found[f"pin, {marks.get(joint.pin, joint.pin)}"] = words.bore(joint.diameter)
-        else:
+        elif isinstance(joint, Sprung):
             stretched = sqrt(sum((a - b) ** 2 for a, b in zip(joint.start, joint.end, strict=True)))
             found[f"spring, {marks.get(joint.spring, joint.spring)}"] = (
                 f"preload {words.size(joint.preload)}, {words.size(stretched)} lug to anchor"

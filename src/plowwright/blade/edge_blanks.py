@@ -260,9 +260,7 @@ def standard_layout(
     return own
 
 
-def blank_for(
-    length: float, blanks: Sequence[float], rule: HoleRule, *, policy: Policy = "own rule"
-) -> BlankChoice:
+def blank_for(length: float, blanks: Sequence[float], rule: HoleRule, *, policy: Policy = "own rule") -> BlankChoice:
     """Try every stocked blank for an edge that must meet the bottom angle's standard layout.
 
     Args:

@@ -89,9 +89,7 @@ class HoleRule:
             pitch: Between holes [m].
         """
         smallest = min(1.25 * INCH, end, pitch / 2)
-        return cls(
-            end=end, pitch=pitch, least_end_gap=pitch / 2, least_to_end=smallest, least_between=smallest
-        )
+        return cls(end=end, pitch=pitch, least_end_gap=pitch / 2, least_to_end=smallest, least_between=smallest)
 
 
 def tape_or_number(value: float) -> str:
@@ -124,9 +122,7 @@ class HoleLayout:
 
     def __post_init__(self) -> None:
         if not self.positions:
-            raise EdgeError(
-                "an edge without holes cannot be bolted on", way_out="Give at least two positions."
-            )
+            raise EdgeError("an edge without holes cannot be bolted on", way_out="Give at least two positions.")
         rising = all(a < b for a, b in zip(self.positions, self.positions[1:], strict=False))
         if not rising or self.positions[0] <= 0 or self.positions[-1] >= self.length:
             raise EdgeError(
@@ -180,9 +176,7 @@ class HoleLayout:
     def flip_reason(self) -> str:
         """Why the edge may or may not be flipped, in words with the values."""
         if not self.is_symmetric():
-            worst = max(
-                (abs(a - b), a, b) for a, b in zip(self.positions, self.turned().positions, strict=True)
-            )
+            worst = max((abs(a - b), a, b) for a, b in zip(self.positions, self.turned().positions, strict=True))
             return (
                 f"not flippable: turned end for end, a hole at {tape(worst[1])} would stand at "
                 f"{tape(worst[2])}, {tape(worst[0])} out; limit {tape(TOLERANCE)}"

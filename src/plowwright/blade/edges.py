@@ -143,14 +143,10 @@ class CutDown:
             steps.append(f"Drill new end holes at {tape_list(self.new_holes)}, countersunk from the front.")
         else:
             steps.append("No new holes.")
-        steps.append(
-            f"Bolt through {len(self.used)} old holes at {tape_list(tuple(h.in_edge for h in self.used))}."
-        )
+        steps.append(f"Bolt through {len(self.used)} old holes at {tape_list(tuple(h.in_edge for h in self.used))}.")
         steps.extend(f"Do not use the old hole at {tape(h.in_edge)}: {h.why}." for h in self.idle)
         steps.extend(
-            f"Dress the end at {tape(max(0.0, h.in_edge))}: {h.why}."
-            for h in self.lost
-            if h.fate == "cut through"
+            f"Dress the end at {tape(max(0.0, h.in_edge))}: {h.why}." for h in self.lost if h.fate == "cut through"
         )
         if not self.follows_rule():
             own = layout(edge.length, edge.rule)
@@ -182,9 +178,7 @@ class CutDown:
         }
 
 
-def cut_from(
-    blank: HoleLayout | float, length: float, rule: HoleRule, *, off_left: float | None = None
-) -> CutDown:
+def cut_from(blank: HoleLayout | float, length: float, rule: HoleRule, *, off_left: float | None = None) -> CutDown:
     """Cut an edge down from a longer drilled one, the same off each end, with new end holes.
 
     Old holes inside are kept where they leave the least end gap; nearer ones stay in the bar unused.
@@ -324,11 +318,7 @@ def _workable_blank(length: float, rule: HoleRule) -> float:
     for step in range(1, math.ceil(4 * rule.pitch / INCH)):
         trial = layout(length + step * INCH / 2, rule)
         old = _fates(trial, length, rule)
-        inside = [
-            h.in_edge
-            for h in old
-            if h.fate == "used" and ends[0] + TOLERANCE < h.in_edge < ends[1] - TOLERANCE
-        ]
+        inside = [h.in_edge for h in old if h.fate == "used" and ends[0] + TOLERANCE < h.in_edge < ends[1] - TOLERANCE]
         if _clash(old, length, rule) is None and same_places((ends[0], *inside, ends[1]), target.positions):
             return trial.length
     return 0.0

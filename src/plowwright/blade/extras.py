@@ -97,11 +97,7 @@ def _bought(d: Datum, make: Maker, added: Added, index: int) -> Part:
     )
     side = 1.0 if index % 2 == 0 else -1.0
     origin, body = _where(d, added, size, side, entry.kind)
-    number = (
-        f" {'left' if side > 0 else 'right'}"
-        if added.count == 2
-        else (f" {index + 1}" if added.count > 1 else "")
-    )
+    number = f" {'left' if side > 0 else 'right'}" if added.count == 2 else (f" {index + 1}" if added.count > 1 else "")
     return make.bought(
         f"{added.name}{number}",
         added.name,

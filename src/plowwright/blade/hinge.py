@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from math import hypot
+
 from plowwright.blade.datum import Datum
 from plowwright.blade.making import Maker, X, Y, Z
-from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
+from plowwright.blade.moldboard import ear_heel, ear_side
+from plowwright.blade.parts import Hole, Joint, Part, Pinned, Stopped, Weld
 from plowwright.physics.regions import Loop
 from plowwright.units.constants import INCH
 
@@ -18,7 +21,10 @@ def beam_ear_outline(d: Datum) -> Loop:
     Args:
         d: Sizes of the blade.
     """
-    r = min(d.series.hinge.behind_shelf, 1.5 * INCH) * 0.98
+    # The shelf's rear edge passes the ear's round end when the moldboard trips.
+    level = max(d.shelf - d.angle_wall - d.hinge_z, d.hinge_z - d.shelf, 0.0)
+    behind = d.series.hinge.behind_shelf
+    r = min(0.98 * min(behind, 1.5 * INCH), hypot(behind, level) - 1.1 * CLEAR)
     face = d.beam_x + d.beam_deep / 2
     low = min(r, d.beam_upright / 2)
     return (
@@ -45,7 +51,7 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     joints: list[Joint] = []
     number = 0
     for hinge, y in enumerate(d.hinge_ys, 1):
-        middle = y + (-1.0 if y > 1e-9 else 1.0) * (t_web + t_ear) / 2
+        middle = y + ear_side(y) * (t_web + t_ear) / 2
         ids: list[str] = []
         for off in (-1.0, 1.0):
             number += 1
@@ -71,9 +77,10 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                     id=f"{ids[-1]} to hinge beam",
                     joins=(ids[-1], "hinge beam"),
                     leg=d.series.welds.frame,
-                    start=(face, at, shape[0][1]),
-                    end=(face, at, shape[3][1]),
+                    start=(face, at - t_ear / 2, shape[0][1]),
+                    end=(face, at - t_ear / 2, shape[3][1]),
                     sides=2,
+                    across=(0.0, t_ear, 0.0),
                 )
             )
         half = 1.5 * t_ear + CLEAR + INCH / 2
@@ -100,6 +107,20 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                 position=(d.hinge_x, middle, d.hinge_z),
                 axis=Y,
                 diameter=pin,
+            )
+        )
+        heel, high, low = ear_heel(d)
+        at = (heel, middle, (high + low) / 2)
+        joints.append(
+            Stopped(
+                id=f"rest stop {hinge}",
+                joins=(f"ear {hinge}", "hinge beam"),
+                motion="trip",
+                place=at,
+                meets=at,
+                normal=X,
+                at=0.0,
+                lever=at[2] - d.hinge_z,
             )
         )
     return pieces, joints

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import acos, sqrt
+from typing import Literal
 
-from plowwright.blade.parts import Body, EndCut, Finish, Hole, Link, Part, Place, Solid, Vec
+from plowwright.blade.parts import Body, EndCut, Finish, Hole, Link, Part
+from plowwright.blade.shapes import Place, Solid, Vec
 from plowwright.errors import ModelError
 from plowwright.physics import sections
 from plowwright.physics.regions import Loop, Region, circle, rectangle
@@ -175,9 +177,7 @@ class Maker:
             removed=removed,
         )
 
-    def _slope(
-        self, normal: Vec | None, u: Vec, v: Vec, w: Vec, stock: str
-    ) -> tuple[tuple[float, float], EndCut]:
+    def _slope(self, normal: Vec | None, u: Vec, v: Vec, w: Vec, stock: str) -> tuple[tuple[float, float], EndCut]:
         if normal is None:
             return (0.0, 0.0), EndCut()
         along = dot(normal, w)
@@ -347,6 +347,22 @@ def hole_loop(hole: Hole) -> Loop:
             (a - reach, b + r, c),
         )
     return circle(hole.along, hole.across, r)
+
+
+def end_seam(bar: Part, end: Literal["start", "end"]) -> tuple[Vec, Vec, Vec]:
+    """Where a bar's cut end lies on the face it is welded to: first seam's start and end, and across to the opposite.
+
+    A tube's rounded corners count as square.
+
+    Args:
+        bar: The bar.
+        end: Which end.
+    """
+    solid = bar.solids[0]
+    at, (su, sv) = (solid.start, solid.start_slope) if end == "start" else (solid.end, solid.end_slope)
+    u0, v0, u1, v1 = solid.region.bounds()
+    first, second, opposite = (bar.place.point(u, v, at + su * u + sv * v) for u, v in ((u0, v0), (u1, v0), (u0, v1)))
+    return first, second, minus(opposite, first)
 
 
 def box(size: Vec, centre: Vec = (0.0, 0.0, 0.0)) -> Solid:

@@ -1,18 +1,31 @@
-"""The moldboard: bottom angle, skin, top, webs, ears, cutting edge and its bolts."""
+"""The moldboard: skin, top, webs and ears; its foot with edge and bolts is in `bottom.py`."""
 
 from __future__ import annotations
 
-from math import asin, pi, radians, sin, tan
+from math import asin, cos, pi, radians, sin, tan
 
+from plowwright.blade import bottom
 from plowwright.blade.datum import Datum
-from plowwright.blade.edge_bars import hole_volume
-from plowwright.blade.making import Maker, X, Y, Z, along, hole_loop
-from plowwright.blade.parts import Bend, Bolted, Hole, Joint, Part, Place, Solid, Vec, Weld
-from plowwright.physics.regions import Loop, Region, circle, polygon
+from plowwright.blade.making import Maker, X, Z
+from plowwright.blade.parts import Bend, Hole, Joint, Part, Weld
+from plowwright.blade.shapes import Place, Solid
+from plowwright.physics.regions import Loop, Region, polygon
 from plowwright.units.constants import INCH
 
 SNIPE = 0.75 * INCH
 """Corner taken off a web's foot so that it clears the lap and its weld [m]."""
+
+EAR_LAP = 2.0 * INCH
+"""How far an ear reaches forward on the shelf from its rear edge [m]."""
+
+HEEL = 0.75 * INCH
+"""Height of the face with which an ear bears on the hinge beam [m]."""
+
+LEAST_RUN = 0.75 * INCH
+"""Seams shorter than this are left out [m]."""
+
+SKIN_STEPS = 6
+"""Straight pieces a seam along the skin's arc is drawn in; six are short of the arc by less than 1 in 1,000 [-]."""
 
 
 def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
@@ -22,12 +35,11 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
         d: Sizes of the blade.
         make: Makes parts of the rulebook's stock.
     """
-    pieces = [_edge(d, make), _angle(d, make), _skin(d, make), *_top(d, make)]
+    pieces = [*bottom.bars(d, make), _skin(d, make)]
     joints: list[Joint] = []
-    for part, seams in (*_webs(d, make), *_ears(d, make)):
+    for part, seams in (*_top(d, make), *_webs(d, make), *_ears(d, make)):
         pieces.append(part)
         joints.extend(seams)
-    bolts, held = _bolts(d, make)
     w, z = d.width / 2, d.shelf
     joints.append(
         Weld(
@@ -36,85 +48,16 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             leg=d.series.welds.skin,
             start=(d.face, -w, z),
             end=(d.face, w, z),
-            stitch=(d.series.welds.stitch, d.series.welds.stitch_pitch),
+            stitch=_stitch(d),
             joint="lap",
         )
     )
-    return [*pieces, *bolts], [*joints, held]
+    plow_bolts, held = bottom.bolts(d, make)
+    return [*pieces, *plow_bolts], [*joints, held]
 
 
-def _edge(d: Datum, make: Maker) -> Part:
-    bar = d.layout.rule.bar
-    assert bar is not None  # work_out always gives the bar
-    holes = tuple(
-        Hole(
-            along=at,
-            across=d.bolt_line,
-            diameter=bar.hole.size,
-            kind="plow bolt",
-            countersink=bar.hole.head_diameter,
-            depth=d.edge_wall,
-            datum="bottom of the edge",
-        )
-        for at in d.layout.positions
-    )
-    section = make.section(d.edge.edge)
-    square = bar.hole.size**2 * d.edge_wall
-    outer = polygon(((0, 0), (d.width, 0), (d.width, d.edge_height), (0, d.edge_height)))
-    region = Region(outer=outer, inner=tuple(hole_loop(h) for h in holes))
-    return Part(
-        id="cutting edge",
-        mark="edge",
-        name="cutting edge",
-        group="cutting edge",
-        body="moldboard",
-        kind="bar",
-        stock=d.edge.edge,
-        material=section.material,
-        density=make.density(section.material),
-        solids=(Solid(region=region, start=0.0, end=d.edge_wall),),
-        place=Place(origin=(d.edge_back, -d.width / 2, 0.0), u=Y, v=Z),
-        length=d.width,
-        width=d.edge_height,
-        thickness=d.edge_wall,
-        holes=holes,
-        operations=("saw", "punch or drill"),
-        finish="none",
-        removed=len(holes) * (hole_volume(bar.hole, d.edge_wall) - square),
-    )
-
-
-def _angle(d: Datum, make: Maker) -> Part:
-    bar = d.layout.rule.bar
-    assert bar is not None
-    t, half = d.angle_wall, d.width / 2
-    size = bar.hole.size
-    holes = tuple(
-        Hole(along=at, across=d.bolt_line - d.foot, diameter=size, depth=t, datum="foot of the upright leg")
-        for at in d.layout.positions
-    )
-    # Own axes: u back from the front face, v up; the shelf lies along the top.
-    up, back = d.leg_up, d.leg_back
-    shape: Loop = polygon(((0, 0), (t, 0), (t, up - t), (back, up - t), (back, up), (0, up)))
-    section = make.section(d.series.moldboard.bottom_angle)
-    return Part(
-        id="bottom angle",
-        mark="bottom angle",
-        name="bottom angle",
-        group="moldboard",
-        body="moldboard",
-        kind="bar",
-        stock=d.series.moldboard.bottom_angle,
-        material=section.material,
-        density=make.density(section.material),
-        solids=(Solid(region=Region(outer=shape), start=-half, end=half),),
-        place=Place(origin=(d.face, 0.0, d.foot), u=(-1.0, 0.0, 0.0), v=Z),
-        length=d.width,
-        holes=holes,
-        operations=("saw", "drill"),
-        finish="body colour",
-        removed=len(holes) * pi / 4 * size * size * t,
-    )
+def _stitch(d: Datum) -> tuple[float, float]:
+    return d.series.welds.stitch, d.series.welds.stitch_pitch
 
 
 def skin_profile(d: Datum) -> Loop:
@@ -143,9 +86,7 @@ def skin_profile(d: Datum) -> Loop:
 def _reverse_bulges(points: list[tuple[float, float, float]]) -> list[tuple[float, float, float]]:
     """Same loop prepared for reading backwards: each side's bulge moves to its other end and changes sign."""
     count = len(points)
-    return [
-        (points[i][0], points[i][1], -points[i - 1][2] if points[i - 1][2] else 0.0) for i in range(count)
-    ]
+    return [(points[i][0], points[i][1], -points[i - 1][2] if points[i - 1][2] else 0.0) for i in range(count)]
 
 
 def _skin(d: Datum, make: Maker) -> Part:
@@ -181,7 +122,7 @@ def _skin(d: Datum, make: Maker) -> Part:
     )
 
 
-def _top(d: Datum, make: Maker) -> list[Part]:
+def _top(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
     name = d.series.moldboard.top_member
     if not name:
         return []
@@ -194,24 +135,40 @@ def _top(d: Datum, make: Maker) -> list[Part]:
     else:
         large, small = make.sizes(name)
         region = Region(outer=polygon(((0, -large), (0, 0), (-small, 0), (-small, -large))))
-    return [
-        Part(
-            id="top member",
-            mark="top member",
-            name="top member",
-            group="moldboard",
-            body="moldboard",
-            kind="bar",
-            stock=name,
-            material=section.material,
-            density=make.density(section.material),
-            solids=(Solid(region=region, start=-half, end=half),),
-            place=Place(origin=(x, 0.0, z), u=X, v=Z),
-            length=d.width,
-            operations=("saw",),
-            finish="body colour",
-        )
-    ]
+    part = Part(
+        id="top member",
+        mark="top member",
+        name="top member",
+        group="moldboard",
+        body="moldboard",
+        kind="bar",
+        stock=name,
+        material=section.material,
+        density=make.density(section.material),
+        solids=(Solid(region=region, start=-half, end=half),),
+        place=Place(origin=(x, 0.0, z), u=X, v=Z),
+        length=d.width,
+        operations=("saw",),
+        finish="body colour",
+    )
+    # Along its upper corner, where the back of the skin ends.
+    seam = Weld(
+        id="top member to skin",
+        joins=("top member", "skin"),
+        leg=d.series.welds.skin,
+        start=(x, -half, z),
+        end=(x, half, z),
+        stitch=_stitch(d),
+    )
+    return [(part, [seam])]
+
+
+def _web_front(d: Datum) -> tuple[float, float]:
+    """How far the skin leans forward where a web's front edge begins above its snipe, and where it ends [rad]."""
+    board, a, t = d.series.moldboard, d.arc, d.skin_wall
+    inset = d.skin_wall if board.top_fold else 0.0
+    z_top = min(a.at(a.roll, t)[1], board.body_height - inset)
+    return a.phi_at_height(a.z + SNIPE), a.phi_at_height(z_top - t * sin(a.roll))
 
 
 def web_outline(d: Datum) -> Loop:
@@ -221,20 +178,15 @@ def web_outline(d: Datum) -> Loop:
         d: Sizes of the blade.
     """
     board, a, t = d.series.moldboard, d.arc, d.skin_wall
-    top = a.at(a.roll, t)
+    low, high = _web_front(d)
+    front_low, front_top = a.at(low, t), a.at(high, t)
     inset = d.skin_wall if board.top_fold else 0.0
-    z_top = min(top[1], a.z + (board.body_height - a.z) - inset)
-    phi_top = a.phi_at_height(z_top - t * sin(a.roll))
-    front_top = a.at(phi_top, t)
-    snipe = a.phi_at_height(a.z + SNIPE)
-    front_low = a.at(snipe, t)
-    z_mid = 0.5 * (a.z + z_top)
+    z_mid = 0.5 * (a.z + min(a.at(a.roll, t)[1], board.body_height - inset))
     mid = a.at(a.phi_at_height(z_mid), t)
     rear_foot = d.shelf_back + INCH / 4
-    bulge = -tan((phi_top - snipe) / 4)
     return (
         (front_low[0] - SNIPE, a.z, 0.0),
-        (front_low[0], front_low[1], bulge),
+        (front_low[0], front_low[1], -tan((high - low) / 4)),
         (front_top[0], front_top[1], 0.0),
         (front_top[0] - board.web_depth_top, front_top[1], 0.0),
         (mid[0] - board.web_depth_middle, z_mid, 0.0),
@@ -242,16 +194,25 @@ def web_outline(d: Datum) -> Loop:
     )
 
 
-def _webs(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
+def web_rear(d: Datum, z: float) -> float:
+    """A web's rear edge along x at a height [m].
+
+    Args:
+        d: Sizes of the blade.
+        z: Height above the edge tip [m].
+    """
     shape = web_outline(d)
-    welds = d.series.welds
-    stitch = (welds.stitch, welds.stitch_pitch)
+    (x0, z0, _), (x1, z1, _) = (shape[5], shape[4]) if z <= shape[4][1] else (shape[4], shape[3])
+    return x0 + (x1 - x0) * (z - z0) / (z1 - z0)
+
+
+def _webs(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
+    shape, t = web_outline(d), make.thickness(d.row.web)
     rows: list[tuple[Part, list[Joint]]] = []
     for number, y in enumerate(d.web_ys, 1):
-        web_id = f"web {number}"
         # u = x, v = z: w points to the right (-y); thickness is centred on y.
         part = make.plate(
-            web_id,
+            f"web {number}",
             "web",
             "web",
             stock=d.row.web,
@@ -263,47 +224,112 @@ def _webs(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
             body="moldboard",
             finish="body colour",
         )
-        foot0, foot1 = (shape[0][0], y, d.shelf), (shape[5][0], y, d.shelf)
-        low: Vec = (shape[1][0], y, shape[1][1])
-        high: Vec = (shape[2][0], y, shape[2][1])
-        seams: list[Joint] = [
-            Weld(
-                id=f"{web_id} to shelf",
-                joins=(web_id, "bottom angle"),
-                leg=welds.moldboard,
-                start=foot0,
-                end=foot1,
-                sides=2,
-            ),
-            Weld(
-                id=f"{web_id} to skin",
-                joins=(web_id, "skin"),
-                leg=welds.skin,
-                start=low,
-                end=high,
-                sides=2,
-                stitch=stitch,
-            ),
-        ]
-        rows.append((part, seams))
+        rows.append((part, _web_seams(d, part.id, shape, y, t)))
     return rows
 
 
+def ear_side(y: float) -> float:
+    """Which side of its web a moldboard ear stands on: the inner one, the middle one to the left; +1 is left [-].
+
+    Args:
+        y: The web's place along y [m].
+    """
+    return -1.0 if y > 1e-9 else 1.0
+
+
+def _web_seams(d: Datum, web_id: str, shape: Loop, y: float, t: float) -> list[Joint]:
+    """Both faces on the shelf and the skin; where an ear laps the foot there is metal only on the other face."""
+    welds, hinged = d.series.welds, any(abs(h - y) < 1e-6 for h in d.hinge_ys)
+    # The first seam lies on the face away from the ear, the second on the ear's.
+    toward = ear_side(y)
+    face, across = y - toward * t / 2, (0.0, toward * t, 0.0)
+    front, rear = shape[0][0], shape[5][0]
+    seams: list[Joint] = [
+        Weld(
+            id=f"{web_id} to shelf",
+            joins=(web_id, "bottom angle"),
+            leg=welds.moldboard,
+            start=(front, face, d.shelf),
+            end=(rear, face, d.shelf),
+            sides=1 if hinged else 2,
+            across=(0.0, 0.0, 0.0) if hinged else across,
+        )
+    ]
+    clear = d.shelf_back + EAR_LAP
+    if hinged and front - clear > LEAST_RUN:
+        seams.append(
+            Weld(
+                id=f"{web_id} to shelf, before the ear",
+                joins=(web_id, "bottom angle"),
+                leg=welds.moldboard,
+                start=(front, face + across[1], d.shelf),
+                end=(clear, face + across[1], d.shelf),
+            )
+        )
+    a, back = d.arc, d.skin_wall
+    low, high = _web_front(d)
+    steps = tuple(a.at(low + (high - low) * i / SKIN_STEPS, back) for i in range(1, SKIN_STEPS))
+    seams.append(
+        Weld(
+            id=f"{web_id} to skin",
+            joins=(web_id, "skin"),
+            leg=welds.skin,
+            start=(shape[1][0], face, shape[1][1]),
+            end=(shape[2][0], face, shape[2][1]),
+            via=tuple((x, face, z) for x, z in steps),
+            sides=2,
+            across=across,
+            stitch=_stitch(d),
+        )
+    )
+    return seams
+
+
 def ear_outline(d: Datum) -> Loop:
-    """A moldboard ear with u = x, v = z: laps the web's foot and reaches behind the shelf to the hinge line [m].
+    """A moldboard ear with u = x, v = z: laps the web's foot, reaches behind the shelf to the hinge line [m].
+
+    Its heel bears on the hinge beam under the springs' preload until the moldboard trips.
 
     Args:
         d: Sizes of the blade.
     """
     r = min(d.series.hinge.behind_shelf, 1.5 * INCH) * 0.98
-    x, z, back = d.hinge_x, d.hinge_z, d.shelf_back
-    step = max(d.shelf, z)
-    points: list[tuple[float, float, float]] = [(x - r, z, 1.0), (x + r, z, 0.0)]
-    if d.shelf > z:
-        points.append((x + r, d.shelf, 0.0))
-    points += [(back + 2 * INCH, step, 0.0), (back + 1.5 * INCH, step + 3 * INCH, 0.0)]
-    points += [(x - r * 0.4, step + 2.5 * INCH, 0.0)]
-    return tuple(points)
+    x, z, foot = d.hinge_x, d.hinge_z, d.shelf
+    if foot >= z:
+        eye = [(x - r, z, 1.0), (x + r, z, 0.0), (x + r, foot, 0.0)]
+    else:
+        # The eye reaches above the shelf: its round ends there.
+        rise = asin(min(1.0, (z - foot) / r))
+        eye = [(x - r, z, tan((pi - rise) / 4)), (x + r * cos(rise), z - r * sin(rise), 0.0)]
+    front, top = ear_front(d)
+    beam, high, low = ear_heel(d)
+    return (
+        *eye,
+        (*front, 0.0),
+        (*top, 0.0),
+        (x - r * 0.4, top[1] - INCH / 2, 0.0),
+        (beam, high, 0.0),
+        (beam, low, 0.0),
+    )
+
+
+def ear_heel(d: Datum) -> tuple[float, float, float]:
+    """Where an ear bears on the hinge beam's front face: along x, and its upper and lower end above the edge tip [m].
+
+    Args:
+        d: Sizes of the blade.
+    """
+    high = d.hinge_z + d.beam_upright / 2 - HEEL / 2
+    return d.beam_x + d.beam_deep / 2, high, high - HEEL
+
+
+def ear_front(d: Datum) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Foot and top of an ear's front edge, x and z [m].
+
+    Args:
+        d: Sizes of the blade.
+    """
+    return (d.shelf_back + EAR_LAP, d.shelf), (d.shelf_back + EAR_LAP - INCH / 2, d.shelf + 3 * INCH)
 
 
 def _ears(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
@@ -312,19 +338,16 @@ def _ears(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
     pin = make.sizes(d.series.hinge.pin)[0]
     hole = Hole(along=d.hinge_x, across=d.hinge_z, diameter=pin + INCH / 32, depth=t_ear)
     shape = ear_outline(d)
-    step = max(d.shelf, d.hinge_z)
     for number, y in enumerate(d.hinge_ys, 1):
-        # Ears stand on the inner side of their web, the middle one to the left.
-        side = -1.0 if y > 1e-9 else 1.0
+        side = ear_side(y)
         web = next(i for i, w in enumerate(d.web_ys, 1) if abs(w - y) < 1e-6)
-        ear_id, at = f"ear {number}", y + side * (t_web + t_ear) / 2
         part = make.plate(
-            ear_id,
+            f"ear {number}",
             "ear",
             "moldboard ear",
             stock=d.row.ear,
             outline=shape,
-            origin=(0.0, at, 0.0),
+            origin=(0.0, y + side * (t_web + t_ear) / 2, 0.0),
             u=X,
             v=Z,
             group="hinge",
@@ -332,59 +355,45 @@ def _ears(d: Datum, make: Maker) -> list[tuple[Part, list[Joint]]]:
             holes=(hole,),
             finish="body colour",
         )
-        leg = d.series.welds.frame
-        seams: list[Joint] = [
-            Weld(
-                id=f"{ear_id} to web {web}",
-                joins=(ear_id, f"web {web}"),
-                leg=leg,
-                start=(d.shelf_back + 2 * INCH, at, step),
-                end=(d.shelf_back + 1.5 * INCH, at, step + 3 * INCH),
-                joint="lap",
-                sides=2,
-            ),
-            Weld(
-                id=f"{ear_id} to shelf",
-                joins=(ear_id, "bottom angle"),
-                leg=leg,
-                start=(d.shelf_back, at, d.shelf),
-                end=(d.shelf_back + 2 * INCH, at, d.shelf),
-                sides=1,
-            ),
-        ]
-        rows.append((part, seams))
+        faces = (y + side * t_web / 2, y + side * (t_web / 2 + t_ear))
+        rows.append((part, _ear_seams(d, part.id, f"web {web}", faces)))
     return rows
 
 
-def _bolts(d: Datum, make: Maker) -> tuple[list[Part], Joint]:
-    bolt = make.entry(d.edge.bolt)
-    r = (bolt.diameter or 0.625 * INCH) / 2
-    length = bolt.length or 2 * INCH
-    front = d.edge_back + d.edge_wall
-    pieces: list[Part] = []
-    points: list[Vec] = []
-    solid = Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=length)
-    for number, at in enumerate(d.layout.positions, 1):
-        y = at - d.width / 2
-        points.append((front, y, d.bolt_line))
-        pieces.append(
-            make.bought(
-                f"edge bolt {number}",
-                "edge bolt",
-                "plow bolt with nut",
-                stock=d.edge.bolt,
-                solids=(solid,),
-                place=along((front, y, d.bolt_line), (front - 1.0, y, d.bolt_line)),
-                group="cutting edge",
-                body="moldboard",
-                length=length,
-            )
-        )
-    held = Bolted(
-        id="edge bolts",
-        joins=("cutting edge", "bottom angle"),
-        bolt=d.edge.bolt,
-        positions=tuple(points),
-        axis=(-1.0, 0.0, 0.0),
-    )
-    return pieces, held
+def _ear_seams(d: Datum, ear_id: str, web_id: str, faces: tuple[float, float]) -> list[Joint]:
+    """Round the ear's front and top on the web's face, down the web's rear edge, and along the shelf outside."""
+    leg, (inner, outer) = d.series.welds.frame, faces
+    shape = ear_outline(d)
+    (x0, z0, _), (x1, z1, _) = shape[-4], shape[-3]
+    (xa, za, _), (xb, zb, _) = web_outline(d)[5], web_outline(d)[4]
+    # Where the ear's top edge crosses the web's rear edge, or the end of the top edge when the web lies under it all.
+    share = ((xa - x0) * (zb - za) - (za - z0) * (xb - xa)) / ((x1 - x0) * (zb - za) - (z1 - z0) * (xb - xa))
+    share = min(1.0, max(0.0, share))
+    cross = (x0 + share * (x1 - x0), inner, z0 + share * (z1 - z0))
+    front, top = ear_front(d)
+    return [
+        Weld(
+            id=f"{ear_id} to {web_id}",
+            joins=(ear_id, web_id),
+            leg=leg,
+            start=(front[0], inner, front[1]),
+            via=((top[0], inner, top[1]),),
+            end=cross,
+            joint="lap",
+        ),
+        Weld(
+            id=f"{ear_id} to {web_id}, rear edge",
+            joins=(ear_id, web_id),
+            leg=leg,
+            start=(xa, inner, za),
+            end=cross,
+            joint="lap",
+        ),
+        Weld(
+            id=f"{ear_id} to shelf",
+            joins=(ear_id, "bottom angle"),
+            leg=leg,
+            start=(d.shelf_back, outer, d.shelf),
+            end=(front[0], outer, d.shelf),
+        ),
+    ]

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from math import atan2, pi, sqrt, tan
+from math import atan2, cos, pi, sin, sqrt, tan
 
 from plowwright.blade.datum import Datum
 from plowwright.blade.hinge import CLEAR
 from plowwright.blade.making import Maker, X, Y, Z
-from plowwright.blade.parts import Hole, Joint, Part, Pinned, Place, Solid, Weld
-from plowwright.blade.pushframe import hub_eye
+from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
+from plowwright.blade.pushframe import REAR, hub_eye, legs
+from plowwright.blade.shapes import Place, Solid
 from plowwright.physics import sections
 from plowwright.physics.regions import Loop, Region, circle, polygon, rectangle
 from plowwright.units.constants import INCH
 
-SLEEVE = 5.0 * INCH
+_ROUND = tuple(2 * pi * i / 24 for i in range(24))
+"""A round seam is drawn as 24 straight pieces: 0.3 % short of the circle's length, 0.9 % of its inertia as a line."""
+
+SLEEVE = 4.0 * INCH
 """Length of the oscillation sleeve [m]."""
 
 
@@ -144,9 +148,10 @@ def _mount(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                 id=f"{rib} to mount plate",
                 joins=(rib, "mount plate"),
                 leg=leg,
-                start=(t, y, low + 1.25 * INCH),
-                end=(t, y, low + 1.25 * INCH + high),
+                start=(t, y - t / 2, low + 1.25 * INCH),
+                end=(t, y - t / 2, low + 1.25 * INCH + high),
                 sides=2,
+                across=(0.0, t, 0.0),
             )
         )
     return pieces, joints
@@ -160,9 +165,7 @@ def _notches(count: int, top: float) -> list[tuple[float, float]]:
 def _notched(shape: Loop, notches: list[tuple[float, float]]) -> Loop:
     half, deep = INCH / 4, INCH / 4
     upper_left = next(
-        i
-        for i, p in enumerate(shape)
-        if i and shape[i - 1][1] == p[1] and p[1] > 0 and p[0] < shape[i - 1][0]
+        i for i, p in enumerate(shape) if i and shape[i - 1][1] == p[1] and p[1] > 0 and p[0] < shape[i - 1][0]
     )
     cuts: list[tuple[float, float, float]] = []
     for middle, top in sorted(notches, reverse=True):
@@ -210,12 +213,35 @@ def _lugs(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                 id=f"{lug} to mount plate",
                 joins=(lug, "mount plate"),
                 leg=d.series.welds.frame,
-                start=(0.0, y, z - r - INCH),
-                end=(0.0, y, z + r + INCH),
+                start=(0.0, y - t / 2, z - r - INCH),
+                end=(0.0, y - t / 2, z + r + INCH),
                 sides=2,
+                across=(0.0, t, 0.0),
             )
         )
     return pieces, joints
+
+
+def hub_tail(d: Datum) -> float:
+    """How far the hub plates reach behind the king pin: to the sleeve, with play [m].
+
+    Args:
+        d: Sizes of the blade.
+    """
+    return d.king_pin - d.plate_front - SLEEVE - INCH / 8
+
+
+def hub_half_width(d: Datum, make: Maker) -> float:
+    """Half the width of the hub plates: between the legs' rear ends also at full angle [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    run, stop = legs(d, make), d.series.angle_stop
+    # The inner rear corner of the leg that has come back.
+    corner = (run.y0 - run.half_width(d)) * cos(stop) - REAR * sin(stop)
+    return min(0.8 * make.sizes(d.series.oscillation_sleeve)[0], 0.98 * hub_eye(d, make), corner - CLEAR)
 
 
 def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
@@ -234,7 +260,7 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
         body="mount",
     )
     eye = hub_eye(d, make)
-    tail = k - front - INCH / 8
+    tail = hub_tail(d)
     pin = make.bar(
         "oscillation pin",
         "oscillation pin",
@@ -248,22 +274,28 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
         finish="none",
     )
     king = make.sizes(s.king_pin)[0]
-    wide = min(1.6 * sleeve_r, eye * 0.98)
+    wide = hub_half_width(d, make)
     # Own axes: u forward, v to the left, origin on the king pin; the eye is round in front.
     rise = sqrt(eye * eye - wide * wide)
     bulge = _bulge(wide, -rise)
     outline: Loop = ((-tail, -wide, 0.0), (-rise, -wide, bulge), (-rise, wide, 0.0), (-tail, wide, 0.0))
     hole = Hole(along=0.0, across=0.0, diameter=king + INCH / 32, depth=t)
     gap = d.leg_size / 2 - CLEAR - t / 2
+    # The round pin lies against the flat plates: the seam is where the gap beside the line of touch is one leg deep.
+    near = max(0.0, gap - t / 2 - s.welds.frame)
+    beside = max(sqrt(max(0.0, pin_r**2 - near**2)), 0.35 * pin_r)
+    ring = tuple((d.plate_front, sleeve_r * sin(a), z + sleeve_r * cos(a)) for a in _ROUND)
     pieces = [sleeve, pin]
     joints: list[Joint] = [
         Weld(
             id="oscillation sleeve to mount plate",
             joins=("oscillation sleeve", "mount plate"),
             leg=s.welds.frame,
-            start=(d.plate_front, -sleeve_r * pi, z),
-            end=(d.plate_front, sleeve_r * pi, z),
+            start=ring[0],
+            via=ring[1:],
+            end=ring[0],
             sides=2,
+            across=(-d.plate_front, 0.0, 0.0),
         ),
         Pinned(
             id="oscillation",
@@ -274,7 +306,10 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             diameter=2 * pin_r,
         ),
     ]
-    for where, at in (("upper", z + gap), ("lower", z - gap)):
+    for where, at, face in (
+        ("upper", z + gap, z + gap - t / 2),
+        ("lower", z - gap, z - gap + t / 2),
+    ):
         part_id = f"hub plate {where}"
         pieces.append(
             make.plate(
@@ -296,9 +331,10 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
                 id=f"{part_id} to oscillation pin",
                 joins=(part_id, "oscillation pin"),
                 leg=s.welds.frame,
-                start=(k - tail, 0.0, at),
-                end=(k - eye, 0.0, at),
+                start=(k - tail, -beside, face),
+                end=(k - eye, -beside, face),
                 sides=2,
+                across=(0.0, 2 * beside, 0.0),
                 joint="lap",
             )
         )

@@ -9,102 +9,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from math import sqrt
+from itertools import pairwise
+from math import dist, inf
 from typing import Literal
 
-from plowwright.physics.regions import Region
+from plowwright.blade.shapes import Place, Solid, Vec
 
-Vec = tuple[float, float, float]
 Body = Literal["mount", "hub", "frame", "moldboard", "link", "loose"]
 Kind = Literal["bar", "plate", "rolled", "bought"]
 Finish = Literal["body colour", "frame colour", "none"]
 HoleKind = Literal["round", "plow bolt", "slot"]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
-    """Where a part's own axes u, v, w lie in the blade.
-
-    Attributes:
-        origin: Position of the part's origin [m].
-        u: Direction of the part's u axis, unit vector [-].
-        v: Direction of the part's v axis, unit vector [-].
-    """
-
-    origin: Vec
-    u: Vec
-    v: Vec
-
-    @property
-    def w(self) -> Vec:
-        """Direction of extrusion, u x v [-]."""
-        (a, b, c), (d, e, f) = self.u, self.v
-        return (b * f - c * e, c * d - a * f, a * e - b * d)
-
-    def point(self, u: float, v: float, w: float) -> Vec:
-        """A point given in the part's own axes, in blade axes.
-
-        Args:
-            u: Along the u axis [m].
-            v: Along the v axis [m].
-            w: Along the direction of extrusion [m].
-        """
-        o, a, b, c = self.origin, self.u, self.v, self.w
-        return (
-            o[0] + u * a[0] + v * b[0] + w * c[0],
-            o[1] + u * a[1] + v * b[1] + w * c[1],
-            o[2] + u * a[2] + v * b[2] + w * c[2],
-        )
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solid:
-    """A plane region pushed along w between two planes, which may be mitred.
-
-    Attributes:
-        region: Cross-section or outline in the u-v plane [m].
-        start: Where it starts on the w axis [m].
-        end: Where it ends on the w axis [m].
-        start_slope: Change of the start plane per u and per v [-]; (0, 0) is a square cut.
-        end_slope: The same for the end plane [-].
-        place: Own place when it differs from the part's, else None.
-    """
-
-    region: Region
-    start: float
-    end: float
-    start_slope: tuple[float, float] = (0.0, 0.0)
-    end_slope: tuple[float, float] = (0.0, 0.0)
-    place: Place | None = None
-
-    def volume(self) -> float:
-        """Volume, exact for mitred ends: area times length along the line of centroids [m3]."""
-        p = self.region.properties()
-        return p.area * self._mean_length(p.u, p.v)
-
-    def _mean_length(self, u: float, v: float) -> float:
-        start = self.start + self.start_slope[0] * u + self.start_slope[1] * v
-        return self.end + self.end_slope[0] * u + self.end_slope[1] * v - start
-
-    def centroid(self) -> Vec:
-        """Centroid in the part's own axes, exact for mitred ends [m]."""
-        p = self.region.properties()
-        length = self._mean_length(p.u, p.v)
-        a0, b0 = self.start_slope
-        a1, b1 = self.end_slope
-        c0 = self.start + a0 * p.u + b0 * p.v
-        c1 = self.end + a1 * p.u + b1 * p.v
-        share = p.area * length
-        du = ((a1 - a0) * p.uu + (b1 - b0) * p.uv) / share
-        dv = ((a1 - a0) * p.uv + (b1 - b0) * p.vv) / share
-        moment = p.area * (c1 * c1 - c0 * c0)
-        moment += (a1 * a1 - a0 * a0) * p.uu + 2 * (a1 * b1 - a0 * b0) * p.uv + (b1 * b1 - b0 * b0) * p.vv
-        return (p.u + du, p.v + dv, 0.5 * moment / share)
-
-    def surface(self) -> float:
-        """Outer surface: outer boundary times mean length, and both end faces [m2]."""
-        p = self.region.properties()
-        return p.perimeter * self._mean_length(p.u, p.v) + 2 * p.area
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -260,15 +174,17 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weld:
-    """A fillet seam.
+    """Fillet seams of one size between two parts, at the places where the metal meets.
 
     Attributes:
         id: Unique in the blade.
         joins: The two parts it joins, by id.
         leg: Leg of the fillet [m].
         start: First point of the seam [m].
-        end: Last point of the seam [m].
-        sides: How many such seams run side by side [-].
+        end: Last point of the seam [m]; the same as the first when the seam closes on itself.
+        sides: 1: one seam; 2: a second one beside it; 4: both and the two seams that close them to a ring [-].
+        across: From the first seam to the second, (0, 0, 0) for a single one [m].
+        via: Points the seam passes on its way, for an arc or a ring drawn in straight pieces [m].
         stitch: Length of each stitch and pitch [m], or None for a whole seam.
         joint: What kind of joint: tee, lap or corner.
     """
@@ -278,16 +194,41 @@ class Weld:
     leg: float
     start: Vec
     end: Vec
-    sides: int = 1
+    sides: Literal[1, 2, 4] = 1
+    across: Vec = (0.0, 0.0, 0.0)
+    via: tuple[Vec, ...] = ()
     stitch: tuple[float, float] | None = None
     joint: Literal["tee", "lap", "corner"] = "tee"
 
+    def lines(self) -> tuple[tuple[Vec, Vec], ...]:
+        """The seams as straight pieces from point to point [m]; stitched seams run through, `share` is welded."""
+        points = (self.start, *self.via, self.end)
+        lines = list(pairwise(points))
+        if self.sides > 1:
+            a = self.across
+            beside = [(x + a[0], y + a[1], z + a[2]) for x, y, z in points]
+            lines += pairwise(beside)
+            if self.sides > 2:
+                lines += [(self.end, beside[-1]), (beside[0], self.start)]
+        return tuple(lines)
+
+    @property
+    def share(self) -> float:
+        """Share of the seams that is welded: stitch over pitch, 1 for whole seams [-]."""
+        return min(1.0, self.stitch[0] / self.stitch[1]) if self.stitch else 1.0
+
     def length(self) -> float:
         """Welded length, all sides, without the gaps between stitches [m]."""
-        run = sqrt(sum((b - a) ** 2 for a, b in zip(self.start, self.end, strict=True)))
-        if self.stitch:
-            run *= min(1.0, self.stitch[0] / self.stitch[1])
-        return run * self.sides
+        return self.share * sum(dist(a, b) for a, b in self.lines())
+
+    def middle(self) -> Vec:
+        """Centroid of the seams as lines [m]."""
+        total = x = y = z = 0.0
+        for a, b in self.lines():
+            run = dist(a, b)
+            total += 2 * run
+            x, y, z = x + run * (a[0] + b[0]), y + run * (a[1] + b[1]), z + run * (a[2] + b[2])
+        return (x / total, y / total, z / total) if total else self.start
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -351,7 +292,32 @@ class Sprung:
     preload: float
 
 
-Joint = Weld | Bolted | Pinned | Sprung
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stopped:
+    """Two parts that come to bear on each other and end a motion.
+
+    Attributes:
+        id: Unique in the blade.
+        joins: The part that bears and the part it bears on, by id.
+        motion: Which motion it ends; "yaw" is the hub's play about an upright axis, which is no pose.
+        place: Middle of the contact, on the first part as it lies at rest [m].
+        meets: The same point on the second part as it lies at rest [m].
+        normal: Direction at rest in which the second part pushes on the first [-].
+        at: Where the motion ends, by the pose's sign [rad].
+        lever: Lever of the push about the axis of the motion [m].
+    """
+
+    id: str
+    joins: tuple[str, str]
+    motion: Literal["angle", "trip", "oscillation", "yaw"]
+    place: Vec
+    meets: Vec
+    normal: Vec
+    at: float
+    lever: float
+
+
+Joint = Weld | Bolted | Pinned | Sprung | Stopped
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -363,12 +329,16 @@ class Pivots:
         hinge: Point on the hinge line, which lies along y [m].
         oscillation: Point on the oscillation axis, which lies along x [m].
         angle_stop: Greatest angle each way [rad].
+        oscillation_stop: Greatest roll each way [rad]; inf where nothing stops it.
+        trip_stop: Greatest trip [rad]; inf where nothing stops it. At rest the moldboard bears on its own stop.
     """
 
     king_pin: Vec
     hinge: Vec
     oscillation: Vec
     angle_stop: float
+    oscillation_stop: float = inf
+    trip_stop: float = inf
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

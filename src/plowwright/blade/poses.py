@@ -94,6 +94,8 @@ def link_motion(link: Link, moved: dict[Body, Matrix]) -> Matrix:
         link: Its two ends.
         moved: How the bodies move.
     """
+    if moved[link.start_body] == moved[link.end_body]:
+        return moved[link.start_body]
     start, end = apply(moved[link.start_body], link.start), apply(moved[link.end_body], link.end)
     before, now = unit(minus(link.end, link.start)), unit(minus(end, start))
     pivot, home = (end, link.end) if link.follows == "end" else (start, link.start)
@@ -130,6 +132,37 @@ def mover(assembly: Assembly, pose: Pose) -> Callable[[Part], Matrix]:
     """
     moved = motions(assembly.pivots, pose)
     return lambda part: link_motion(part.link, moved) if part.link else moved[part.body]
+
+
+def drawn_out(assembly: Assembly, pose: Pose) -> Callable[[Part], Matrix]:
+    """Like `mover`, with springs drawn out along their own line, so that they reach both of their ends.
+
+    Args:
+        assembly: The blade.
+        pose: How it stands.
+    """
+    moved = motions(assembly.pivots, pose)
+
+    def motion(part: Part) -> Matrix:
+        if part.link is None:
+            return moved[part.body]
+        rigid = link_motion(part.link, moved)
+        return after(rigid, _drawn(part.link, moved)) if part.link.follows == "both" else rigid
+
+    return motion
+
+
+def _drawn(link: Link, moved: dict[Body, Matrix]) -> Matrix:
+    """A spring at rest drawn out from its start by as much as its ends have moved apart."""
+    now = distance(apply(moved[link.start_body], link.start), apply(moved[link.end_body], link.end))
+    more = now / distance(link.start, link.end) - 1.0
+    x, y, z = unit(minus(link.end, link.start))
+    columns = (
+        (1.0 + more * x * x, more * x * y, more * x * z),
+        (more * x * y, 1.0 + more * y * y, more * y * z),
+        (more * x * z, more * y * z, 1.0 + more * z * z),
+    )
+    return _about(link.start, columns)
 
 
 def matrices(assembly: Assembly, pose: Pose) -> dict[str, list[float]]:

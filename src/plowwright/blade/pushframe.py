@@ -8,7 +8,7 @@ from math import sqrt
 from plowwright import units
 from plowwright.blade import hinge
 from plowwright.blade.datum import Datum
-from plowwright.blade.making import Maker, X, Y, Z
+from plowwright.blade.making import Maker, X, Y, Z, end_seam, unit
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
 from plowwright.errors import ModelError
 from plowwright.physics.regions import circle, polygon
@@ -46,6 +46,14 @@ class Legs:
         """
         return self.y0 + self.slope * (x - self.x0)
 
+    def half_width(self, d: Datum) -> float:
+        """Half of a leg's width measured along y, which its spread makes wider than the tube [m].
+
+        Args:
+            d: Sizes of the blade.
+        """
+        return d.leg_size / 2 * sqrt(1 + self.slope**2)
+
 
 def hub_eye(d: Datum, make: Maker) -> float:
     """Radius of the hub plates' eye around the king pin [m].
@@ -55,6 +63,25 @@ def hub_eye(d: Datum, make: Maker) -> float:
         make: Looks up stock.
     """
     return 1.3 * make.sizes(d.series.king_pin)[0]
+
+
+def king_plate_front(d: Datum) -> float:
+    """How far the king-pin plates reach ahead of the king pin: to the cylinder's lugs on the legs, 8 in at most [m].
+
+    Args:
+        d: Sizes of the blade.
+    """
+    return min(8 * INCH, d.cylinder.arm - 1.05 * INCH)
+
+
+def king_plate_rear(d: Datum, make: Maker) -> float:
+    """How far the king-pin plates reach behind the king pin [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    return 0.6 * hub_eye(d, make)
 
 
 def legs(d: Datum, make: Maker) -> Legs:
@@ -86,13 +113,13 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     run = legs(d, make)
     pieces: list[Part] = []
     joints: list[Joint] = []
-    for some, seams in (_beam(d, make), hinge.parts(d, make), _legs(d, make, run), _king(d, make, run)):
+    for some, seams in (_beam(d, make, run), hinge.parts(d, make), _legs(d, make, run), _king(d, make, run)):
         pieces.extend(some)
         joints.extend(seams)
     return pieces, joints
 
 
-def _beam(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
+def _beam(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     half = d.row.hinge_beam_length / 2
     beam = make.bar(
         "hinge beam",
@@ -106,151 +133,168 @@ def _beam(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     )
     pieces: list[Part] = [beam]
     joints: list[Joint] = []
-    low = d.hinge_z - d.beam_upright / 2
-    pocket = make.sizes(d.series.stand_pocket)[0]
-    length = max(1.5 * INCH, min(4 * INCH, low - INCH / 2))
-    for side, y in (("left", half - pocket), ("right", pocket - half)):
-        part_id = f"stand pocket {side}"
-        pieces.append(
-            make.bar(
-                part_id,
-                "stand pocket",
-                "stand pocket",
-                stock=d.series.stand_pocket,
-                start=(d.beam_x - d.beam_deep / 2 - pocket / 2, y, d.hinge_z + d.beam_upright / 2 - length),
-                end=(d.beam_x - d.beam_deep / 2 - pocket / 2, y, d.hinge_z + d.beam_upright / 2),
-                up=X,
-                group="push frame",
-                body="frame",
-            )
-        )
-        at = (d.beam_x - d.beam_deep / 2, y, d.hinge_z + d.beam_upright / 2)
-        joints.append(
-            Weld(
-                id=f"{part_id} to hinge beam",
-                joins=(part_id, "hinge beam"),
-                leg=d.series.welds.moldboard,
-                start=(at[0], at[1], at[2] - length),
-                end=at,
-                sides=2,
-            )
-        )
+    for side, s in (("left", 1.0), ("right", -1.0)):
+        part, seam = _pocket(d, make, run, side, s)
+        pieces.append(part)
+        joints.append(seam)
     return pieces, joints
+
+
+def _pocket(d: Datum, make: Maker, run: Legs, side: str, s: float) -> tuple[Part, Joint]:
+    """An upright socket for stand or shoe on a leg's outer face, just behind the hinge beam, turned with the leg."""
+    size = make.sizes(d.series.stand_pocket)[0]
+    length = max(1.5 * INCH, min(4 * INCH, d.hinge_z - d.beam_upright / 2 - INCH / 2))
+    high = run.z + d.leg_size / 2
+    ahead = unit((1.0, s * run.slope, 0.0))
+    out = (-s * ahead[1], s * ahead[0], 0.0)
+    x, aside = run.x1 - size, (d.leg_size + size) / 2
+    at = (x + aside * out[0], s * run.y_at(x) + aside * out[1])
+    part = make.bar(
+        f"stand pocket {side}",
+        "stand pocket",
+        "stand pocket",
+        stock=d.series.stand_pocket,
+        start=(*at, high - length),
+        end=(*at, high),
+        up=ahead,
+        group="push frame",
+        body="frame",
+    )
+    # Its inner face lies on the leg; the seams run up its two edges there.
+    edge = tuple(c - size / 2 * (o + a) for c, o, a in zip(at, out, ahead, strict=False))
+    seam = Weld(
+        id=f"{part.id} to leg",
+        joins=(part.id, f"leg {side}"),
+        leg=d.series.welds.moldboard,
+        start=(edge[0], edge[1], max(high - length, high - d.leg_size)),
+        end=(edge[0], edge[1], high),
+        sides=2,
+        across=(size * ahead[0], size * ahead[1], 0.0),
+    )
+    return part, seam
 
 
 def _legs(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     pieces: list[Part] = []
     joints: list[Joint] = []
     leg = d.series.welds.frame
-    wide = d.leg_size * sqrt(1 + run.slope**2)
-    large = make.sizes(d.row.cross)[0]
-    cross_x = run.x0 + 0.62 * (run.x1 - run.x0)
     for side, s in (("left", 1.0), ("right", -1.0)):
-        leg_id = f"leg {side}"
-        start, end = (run.x0, s * run.y0, run.z), (run.x1, s * run.y1, run.z)
-        pieces.append(
-            make.bar(
-                leg_id,
-                leg_id,
-                f"push-frame leg, {side}",
-                stock=d.row.leg,
-                start=start,
-                end=end,
-                start_normal=X,
-                end_normal=X,
-                group="push frame",
-                body="frame",
-            )
-        )
-        for face, z in (("upper", run.z + d.leg_size / 2), ("lower", run.z - d.leg_size / 2)):
-            joints.append(
-                Weld(
-                    id=f"{leg_id} to hinge beam, {face}",
-                    joins=(leg_id, "hinge beam"),
-                    leg=leg,
-                    start=(run.x1, s * run.y1 - wide / 2, z),
-                    end=(run.x1, s * run.y1 + wide / 2, z),
-                )
-            )
-        joints.append(
-            Weld(
-                id=f"{leg_id} to hinge beam, sides",
-                joins=(leg_id, "hinge beam"),
-                leg=leg,
-                start=(run.x1, s * run.y1, run.z - d.leg_size / 2),
-                end=(run.x1, s * run.y1, run.z + d.leg_size / 2),
-                sides=2,
-            )
-        )
-        reach = 4 * INCH
-        corner = s * (run.y1 - wide / 2)
-        gusset = polygon(((0, 0), (reach, 0), (reach, INCH), (INCH, reach), (0, reach)))
-        gusset_id = f"gusset {side}"
-        # u runs towards the middle along the beam, v runs back; the plate lies on top of leg and beam.
-        pieces.append(
-            make.plate(
-                gusset_id,
-                "gusset",
-                "corner gusset",
-                stock=d.series.gusset,
-                outline=gusset,
-                origin=(run.x1, corner, run.z + d.leg_size / 2 - make.thickness(d.series.gusset)),
-                u=(0.0, -s, 0.0),
-                v=(-1.0, 0.0, 0.0),
-                group="push frame",
-                body="frame",
-            )
-        )
-        joints.append(
-            Weld(
-                id=f"{gusset_id} to hinge beam",
-                joins=(gusset_id, "hinge beam"),
-                leg=d.series.welds.moldboard,
-                start=(run.x1, corner, run.z),
-                end=(run.x1, corner - s * reach, run.z),
-                sides=2,
-            )
-        )
-        joints.append(
-            Weld(
-                id=f"cross to {leg_id}",
-                joins=("cross", leg_id),
-                leg=leg,
-                start=(cross_x, s * (run.y_at(cross_x) - wide / 2), run.z - large / 2),
-                end=(cross_x, s * (run.y_at(cross_x) - wide / 2), run.z + large / 2),
-                sides=2,
-            )
-        )
-    inner = run.y_at(cross_x) - wide / 2
-    pieces.append(
-        make.bar(
-            "cross",
-            "cross",
-            "cross member",
-            stock=d.row.cross,
-            start=(cross_x, -inner, run.z),
-            end=(cross_x, inner, run.z),
-            start_normal=(run.slope, 1.0, 0.0),
-            end_normal=(-run.slope, 1.0, 0.0),
+        piece = make.bar(
+            f"leg {side}",
+            f"leg {side}",
+            f"push-frame leg, {side}",
+            stock=d.row.leg,
+            start=(run.x0, s * run.y0, run.z),
+            end=(run.x1, s * run.y1, run.z),
+            start_normal=X,
+            end_normal=X,
             group="push frame",
             body="frame",
-            upright=large <= d.leg_size + INCH,
         )
+        start, end, across = end_seam(piece, "end")
+        pieces.append(piece)
+        joints.append(
+            Weld(
+                id=f"{piece.id} to hinge beam",
+                joins=(piece.id, "hinge beam"),
+                leg=leg,
+                start=start,
+                end=end,
+                sides=4,
+                across=across,
+            )
+        )
+        gusset, seams = _gusset(d, make, run, side, s)
+        pieces.append(gusset)
+        joints.extend(seams)
+    cross, seams = _cross(d, make, run)
+    return [*pieces, cross], [*joints, *seams]
+
+
+def _gusset(d: Datum, make: Maker, run: Legs, side: str, s: float) -> tuple[Part, list[Joint]]:
+    """A plate in the corner between a leg's inner face and the hinge beam, just under their upper faces."""
+    gusset_id, reach, t = f"gusset {side}", 4 * INCH, make.thickness(d.series.gusset)
+    corner, lean = s * (run.y1 - run.half_width(d)), run.slope * reach
+    z = run.z + d.leg_size / 2 - 2.5 * t
+    # u runs towards the middle along the beam, v runs back; the outer edge follows the leg.
+    outline = polygon(((0, 0), (reach, 0), (reach, INCH), (lean + INCH, reach), (lean, reach)))
+    part = make.plate(
+        gusset_id,
+        "gusset",
+        "corner gusset",
+        stock=d.series.gusset,
+        outline=outline,
+        origin=(run.x1, corner, z),
+        u=(0.0, -s, 0.0),
+        v=(-1.0, 0.0, 0.0),
+        group="push frame",
+        body="frame",
     )
-    return pieces, joints
+    ends = (("hinge beam", (run.x1, corner - s * reach)), (f"leg {side}", (run.x1 - reach, corner - s * lean)))
+    seams: list[Joint] = [
+        Weld(
+            id=f"{gusset_id} to {to}",
+            joins=(gusset_id, to),
+            leg=d.series.welds.moldboard,
+            start=(run.x1, corner, z - t / 2),
+            end=(x, y, z - t / 2),
+            sides=2,
+            across=(0.0, 0.0, t),
+        )
+        for to, (x, y) in ends
+    ]
+    return part, seams
+
+
+def _cross(d: Datum, make: Maker, run: Legs) -> tuple[Part, list[Joint]]:
+    """The cross member between the legs' inner faces; where it stands taller than a leg only its sides are welded."""
+    large, small = make.sizes(d.row.cross)
+    upright = large <= d.leg_size + INCH
+    high, deep = (large, small) if upright else (small, large)
+    x = run.x0 + 0.62 * (run.x1 - run.x0)
+    inner = run.y_at(x) - run.half_width(d)
+    part = make.bar(
+        "cross",
+        "cross",
+        "cross member",
+        stock=d.row.cross,
+        start=(x, -inner, run.z),
+        end=(x, inner, run.z),
+        start_normal=(run.slope, 1.0, 0.0),
+        end_normal=(-run.slope, 1.0, 0.0),
+        group="push frame",
+        body="frame",
+        upright=upright,
+    )
+    seams: list[Joint] = []
+    half = min(high, d.leg_size) / 2
+    for side, s in (("left", 1.0), ("right", -1.0)):
+        rear = (x - deep / 2, s * (inner - run.slope * deep / 2))
+        seams.append(
+            Weld(
+                id=f"cross to leg {side}",
+                joins=("cross", f"leg {side}"),
+                leg=d.series.welds.frame,
+                start=(*rear, run.z - half),
+                end=(*rear, run.z + half),
+                sides=4 if high <= d.leg_size + 1e-6 else 2,
+                across=(deep, s * run.slope * deep, 0.0),
+            )
+        )
+    return part, seams
 
 
 def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     t = make.thickness(d.row.pin_plate)
     pin = make.sizes(d.series.king_pin)[0]
-    x0, x1 = d.king_pin - 0.6 * hub_eye(d, make), d.king_pin + 8 * INCH
-    wide = d.leg_size / 2 * sqrt(1 + run.slope**2)
+    x0, x1 = d.king_pin - king_plate_rear(d, make), d.king_pin + king_plate_front(d)
+    wide = run.half_width(d)
     y0, y1 = run.y_at(x0) + wide, run.y_at(x1) + wide
     # Own axes: u forward, v to the left, origin on the king pin.
     k = d.king_pin
     shape = polygon(((x0 - k, -y0), (x1 - k, -y1), (x1 - k, y1), (x0 - k, y0)))
     hole = Hole(along=0.0, across=0.0, diameter=pin + INCH / 32, depth=t)
-    relief = circle(5 * INCH, 0.0, 1.25 * INCH)
+    relief = circle(x1 - k - 3 * INCH, 0.0, 1.25 * INCH)
     pieces: list[Part] = []
     joints: list[Joint] = []
     for where, z in (("upper", run.z + (d.leg_size + t) / 2), ("lower", run.z - (d.leg_size + t) / 2)):
@@ -272,16 +316,18 @@ def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
             )
         )
         face = z - t / 2 if where == "upper" else z + t / 2
+        rear = max(x0, run.x0)
         for side, s in (("left", 1.0), ("right", -1.0)):
             joints.append(
                 Weld(
                     id=f"{part_id} to leg {side}",
                     joins=(part_id, f"leg {side}"),
                     leg=d.series.welds.frame,
-                    start=(run.x0, s * y0, face),
+                    start=(rear, s * (run.y_at(rear) + wide), face),
                     end=(x1, s * y1, face),
                     joint="lap",
                     sides=2,
+                    across=(0.0, -2 * s * wide, 0.0),
                 )
             )
     long = d.leg_size + 2 * t + INCH

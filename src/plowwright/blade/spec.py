@@ -244,7 +244,5 @@ def _clashes(spec: Spec, rulebook: Rulebook) -> list[tuple[str, str]]:
                 faults.append((f"{rule.name} needs {need}{why}", f"Add {need} or leave out {choice}."))
         for other in rule.excludes:
             if other in chosen:
-                faults.append(
-                    (f"{rule.name} cannot go with {other}{why}", f"Choose either {choice} or {other}.")
-                )
+                faults.append((f"{rule.name} cannot go with {other}{why}", f"Choose either {choice} or {other}."))
     return faults

@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Literal
+
 from plowwright import units
 from plowwright.blade.datum import Datum
-from plowwright.blade.making import Maker, X, Z, along, distance
-from plowwright.blade.parts import Hole, Joint, Link, Part, Place, Solid, Sprung, Vec, Weld
+from plowwright.blade.making import Maker, X, Z, along, distance, end_seam
+from plowwright.blade.moldboard import LEAST_RUN, web_rear
+from plowwright.blade.parts import Hole, Joint, Link, Part, Sprung, Weld
 from plowwright.blade.pushframe import Legs, legs
+from plowwright.blade.shapes import Place, Solid, Vec
 from plowwright.errors import ModelError
-from plowwright.physics.regions import Loop, Region, circle
+from plowwright.physics.regions import Loop, Region, circle, polygon
 from plowwright.units.constants import INCH
+
+SPRING_BESIDE = 1.75 * INCH
+"""From a web's middle to the springs beside it [m]: clears the coil and leaves room for the hook on the lug's bolt."""
+
+BRACE_FOOT = 3.0 * INCH
+"""Greatest length of a tower brace's foot on the leg [m]: short, because the hub's brackets pass close behind it."""
+
+NUT = 1.25 * INCH
+"""Thread that stands behind the anchor [m]: the nuts; what is longer is cut off when the springs are set."""
 
 
 def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
@@ -23,23 +37,22 @@ def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
 
 
 def spring_places(d: Datum) -> tuple[float, ...]:
-    """Where springs hang along y: on the hinge webs, outer ones first, in pairs where springs outnumber webs [m].
+    """Where springs hang along y: one beside each hinge web on its inner side, outer webs first [m].
+
+    More springs than that go to the middle web's other side, then to the outer sides. A coil would cut into a web it
+    hung behind.
 
     Args:
         d: Sizes of the blade.
     """
-    count, hinges = d.springs.count, list(d.hinge_ys)
-    if count == len(hinges):
-        return tuple(hinges)
-    if count < len(hinges):
-        outer = hinges[: count // 2] + hinges[len(hinges) - count // 2 :]
-        return tuple(sorted([*outer, 0.0] if count % 2 else outer))
-    beside = 1.75 * INCH
-    pairs = count // 2 // 2
-    left = hinges[len(hinges) - pairs :]
-    places = [y + off for y in left for off in (-beside, beside)]
-    places = places + [-y for y in places]
-    return tuple(sorted(places + ([0.0] if count % 2 else [])))
+    count = d.springs.count
+    half = [y for y in reversed(d.hinge_ys) if y > 1e-9]
+    middle = len(d.hinge_ys) % 2 == 1 and count % 2 == 0
+    places = [y - SPRING_BESIDE for y in half]
+    places += [SPRING_BESIDE] if middle else []
+    places += [y + SPRING_BESIDE for y in reversed(half)]
+    left = places[: count // 2]
+    return tuple(sorted([*left, *(-y for y in left), *([SPRING_BESIDE] if count % 2 else [])]))
 
 
 def _towers(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
@@ -50,88 +63,105 @@ def _towers(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     pieces: list[Part] = []
     joints: list[Joint] = []
     for side, s in (("left", 1.0), ("right", -1.0)):
-        tower_id, brace_id = f"tower {side}", f"brace {side}"
-        pieces.append(
-            make.bar(
-                tower_id,
-                "tower",
-                "spring tower",
-                stock=d.row.tower,
-                start=(d.beam_x, s * y_t, foot),
-                end=(d.beam_x, s * y_t, top),
-                up=X,
-                group="springs",
-                body="frame",
-            )
-        )
-        joints.append(
-            Weld(
-                id=f"{tower_id} to hinge beam",
-                joins=(tower_id, "hinge beam"),
-                leg=d.series.welds.frame,
-                start=(d.beam_x - size / 2, s * y_t, foot),
-                end=(d.beam_x + size / 2, s * y_t, foot),
-                sides=4,
-            )
-        )
-        x_low = run.x1 - max(4 * INCH, 0.8 * tower.height)
-        low = (x_low, s * run.y_at(x_low), run.z + d.leg_size / 2)
-        high = (d.beam_x - size / 2, s * y_t, max(top - size, foot + INCH))
-        pieces.append(
-            make.bar(
-                brace_id,
-                brace_id,
-                f"tower brace, {side}",
-                stock=d.series.stand_pocket,
-                start=low,
-                end=high,
-                start_normal=Z,
-                end_normal=X,
-                group="springs",
-                body="frame",
-            )
-        )
-        small = make.sizes(d.series.stand_pocket)[0]
-        for id_to, at in ((tower_id, high), (f"leg {side}", low)):
-            joints.append(
-                Weld(
-                    id=f"{brace_id} to {id_to}",
-                    joins=(brace_id, id_to),
-                    leg=d.series.welds.moldboard,
-                    start=(at[0], at[1] - small / 2, at[2]),
-                    end=(at[0], at[1] + small / 2, at[2]),
-                    sides=4,
-                )
-            )
-    pieces.append(
-        make.bar(
-            "tower bar",
-            "tower bar",
-            "bar between the towers",
+        post = make.bar(
+            f"tower {side}",
+            "tower",
+            "spring tower",
             stock=d.row.tower,
-            start=(d.beam_x, -y_t + size / 2, top - size / 2),
-            end=(d.beam_x, y_t - size / 2, top - size / 2),
+            start=(d.beam_x, s * y_t, foot),
+            end=(d.beam_x, s * y_t, top),
+            up=X,
             group="springs",
             body="frame",
         )
+        pieces.append(post)
+        joints.append(_all_round(post, "start", "hinge beam", d.series.welds.frame))
+        brace, seams = _brace(d, make, run, post, s)
+        pieces.append(brace)
+        joints.extend(seams)
+    bar = make.bar(
+        "tower bar",
+        "tower bar",
+        "bar between the towers",
+        stock=d.row.tower,
+        start=(d.beam_x, -y_t + size / 2, top - size / 2),
+        end=(d.beam_x, y_t - size / 2, top - size / 2),
+        group="springs",
+        body="frame",
     )
-    for side, s in (("left", 1.0), ("right", -1.0)):
-        at = (d.beam_x, s * (y_t - size / 2), top - size / 2)
-        joints.append(
-            Weld(
-                id=f"tower bar to tower {side}",
-                joins=("tower bar", f"tower {side}"),
-                leg=d.series.welds.frame,
-                start=(at[0], at[1], at[2] - size / 2),
-                end=(at[0], at[1], at[2] + size / 2),
-                sides=4,
-            )
-        )
-    some, seams = _springs(d, make, (d.beam_x + size / 2, top - size / 2))
+    pieces.append(bar)
+    joints += [
+        _all_round(bar, "end", "tower left", d.series.welds.frame),
+        _all_round(bar, "start", "tower right", d.series.welds.frame),
+    ]
+
+    def held(y: float) -> str:
+        return "tower bar" if abs(y) < y_t - size / 2 else f"tower {'left' if y > 0 else 'right'}"
+
+    some, seams = _springs(d, make, (d.beam_x + size / 2, top - size / 2), held)
     return [*pieces, *some], [*joints, *seams]
 
 
-def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[Part], list[Joint]]:
+def _brace(d: Datum, make: Maker, run: Legs, post: Part, s: float) -> tuple[Part, list[Joint]]:
+    """An upright plate behind a tower: along the leg's upper face, over the hinge beam, up the tower's rear face.
+
+    It stands as far inboard as the tower's flat face allows, because the leg runs inwards below it.
+    """
+    size, t = make.sizes(d.row.tower)[0], make.thickness(d.row.ear)
+    flat = size / 2 - 2 * make.wall(d.row.tower)
+    y = post.place.origin[1] - s * (flat - t / 2)
+    leg_top, beam_top = run.z + d.leg_size / 2, d.hinge_z + d.beam_upright / 2
+    # Further back the leg would leave its foot.
+    offset = run.y1 - abs(y)
+    foot = min(BRACE_FOOT, (offset + run.half_width(d) - t / 2) / run.slope)
+    rear, face, tower = run.x1 - foot, run.x1, d.beam_x - size / 2
+    step, high = beam_top - leg_top, beam_top + d.series.tower.height - size / 2 - leg_top
+    outline = [(0.0, 0.0), (face - rear, 0.0)]
+    if step > 1e-6:
+        outline.append((face - rear, step))
+    outline += [(tower - rear, step), (tower - rear, high), (0.0, 0.75 * INCH)]
+    side, leg = post.id.removeprefix("tower "), d.series.welds.moldboard
+    part = make.plate(
+        f"brace {side}",
+        "brace",
+        "tower brace",
+        stock=d.row.ear,
+        outline=polygon(outline),
+        origin=(rear, y, leg_top),
+        u=X,
+        v=Z,
+        group="springs",
+        body="frame",
+    )
+    runs = (
+        (f"leg {side}", (rear, leg_top), (face, leg_top)),
+        ("hinge beam", (face, beam_top), (tower, beam_top)),
+        (post.id, (tower, beam_top), (tower, leg_top + high)),
+    )
+    seams: list[Joint] = [
+        Weld(
+            id=f"{part.id} to {to}",
+            joins=(part.id, to),
+            leg=leg,
+            start=(start[0], y - s * t / 2, start[1]),
+            end=(end[0], y - s * t / 2, end[1]),
+            sides=2,
+            across=(0.0, s * t, 0.0),
+        )
+        for to, start, end in runs
+        if abs(end[0] - start[0]) + abs(end[1] - start[1]) > LEAST_RUN
+    ]
+    return part, seams
+
+
+def _all_round(bar: Part, end: Literal["start", "end"], to: str, leg: float) -> Weld:
+    first, last, across = end_seam(bar, end)
+    return Weld(id=f"{bar.id} to {to}", joins=(bar.id, to), leg=leg, start=first, end=last, sides=4, across=across)
+
+
+def _springs(
+    d: Datum, make: Maker, anchor: tuple[float, float], held: Callable[[float], str]
+) -> tuple[list[Part], list[Joint]]:
     spring, tower = make.entry(d.springs.spring), d.series.tower
     eyebolt = make.entry(tower.eyebolt)
     coil = (spring.coil or 2 * INCH) / 2
@@ -183,9 +213,7 @@ def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[P
                 "eyebolt",
                 "spring eyebolt with nuts",
                 stock=tower.eyebolt,
-                solids=(
-                    Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=eyebolt.length or 6 * INCH),
-                ),
+                solids=(Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=min(most, bolt_out + NUT)),),
                 place=Place(origin=hook, u=along(start, end).u, v=along(start, end).v),
                 group="springs",
                 body="link",
@@ -196,7 +224,7 @@ def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[P
         joints.append(
             Sprung(
                 id=f"spring {number} hung",
-                joins=(f"web {web}", "tower bar"),
+                joins=(f"web {web}", held(y)),
                 spring=f"spring {number}",
                 start=start,
                 end=end,
@@ -207,20 +235,20 @@ def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[P
 
 
 def _lug(d: Datum, make: Maker, number: int, web: int, at: Vec) -> tuple[Part, Joint]:
-    """A lug on the side of a web for one spring's hook; u = x, v = z."""
+    """A lug on the side of a web for one spring's hook; u = x, v = z. It laps the web by an inch and a half or more."""
     t, r = make.thickness(d.row.ear), 1.0 * INCH
-    lug_id = f"spring lug {number}"
-    offset = (make.thickness(d.row.web) + t) / 2
-    side = 1.0 if at[1] >= d.web_ys[web - 1] else -1.0
-    y = d.web_ys[web - 1] + side * offset
-    outline: Loop = ((0.0, -r, 0.0), (2.5 * INCH, -r, 0.0), (2.5 * INCH, r, 0.0), (0.0, r, 1.0))
+    lug_id, side = f"spring lug {number}", 1.0 if at[1] >= d.web_ys[web - 1] else -1.0
+    face = d.web_ys[web - 1] + side * make.thickness(d.row.web) / 2
+    low, high = (web_rear(d, at[2] + up) for up in (-r, r))
+    front = max(low, high) + 1.5 * INCH
+    outline: Loop = ((0.0, -r, 0.0), (front - at[0], -r, 0.0), (front - at[0], r, 0.0), (0.0, r, 1.0))
     part = make.plate(
         lug_id,
         "spring lug",
         "spring lug on the web",
         stock=d.row.ear,
         outline=outline,
-        origin=(at[0], y, at[2]),
+        origin=(at[0], face + side * t / 2, at[2]),
         u=X,
         v=Z,
         group="springs",
@@ -228,13 +256,14 @@ def _lug(d: Datum, make: Maker, number: int, web: int, at: Vec) -> tuple[Part, J
         holes=(Hole(along=0.0, across=0.0, diameter=0.75 * INCH, depth=t),),
         finish="body colour",
     )
+    # Round the lug's end, from the web's rear edge below to the same above.
     weld = Weld(
         id=f"{lug_id} to web {web}",
         joins=(lug_id, f"web {web}"),
         leg=d.series.welds.moldboard,
-        start=(at[0] + 0.5 * INCH, y, at[2]),
-        end=(at[0] + 2.5 * INCH, y, at[2]),
-        sides=2,
+        start=(low, face, at[2] - r),
+        via=((front, face, at[2] - r), (front, face, at[2] + r)),
+        end=(high, face, at[2] + r),
         joint="lap",
     )
     return part, weld

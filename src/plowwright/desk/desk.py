@@ -16,6 +16,7 @@ from plowwright.blade.differ import Difference, differ
 from plowwright.blade.spec import Spec
 from plowwright.desk import orders as order_files
 from plowwright.desk.orders import Order, Wall
+from plowwright.desk.strength import FOLDER, Strength
 from plowwright.errors import NotFoundError
 from plowwright.findings import Finding
 from plowwright.papers import sheets
@@ -33,11 +34,13 @@ class Desk:
     Attributes:
         rulebook: The rules in force.
         wall: The open orders, or None where no file of them is given.
+        strength: What holds on which carrier; carriers are files in a folder beside the orders.
     """
 
     def __init__(self, rulebook_dir: Path | str, orders_file: Path | str | None = None) -> None:
         self.rulebook: Rulebook = rulebook_files.load(rulebook_dir)
         self.wall: Wall | None = order_files.load(Path(orders_file)) if orders_file else None
+        self.strength = Strength(self.rulebook, Path(orders_file or rulebook_dir).parent / FOLDER)
         self._worked: OrderedDict[Spec, Worked] = OrderedDict()
         # The pages ask from several threads at once.
         self._lock = Lock()
@@ -100,10 +103,9 @@ class Desk:
                 self._worked.popitem(last=False)
         return found
 
-    def differ(self, blades: Sequence[Worked | tuple[str, Worked]]) -> Difference:
+    def differ(self, blades: Sequence[Worked], *, system: Literal["us", "metric"] = "us") -> Difference:
         """Only what differs between two or more worked-out blades."""
-        found = [b[1] if isinstance(b, tuple) else b for b in blades]
-        return differ([w.build for w in found], [w.price for w in found])
+        return differ([w.build for w in blades], [w.price for w in blades], system=system)
 
     def audit(self) -> list[Finding]:
         """Whether the rulebook makes sense."""

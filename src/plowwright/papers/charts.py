@@ -6,7 +6,7 @@ carry their names, bands differ in their hatching and carry theirs, so that noth
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil, floor, log10
 from typing import Literal
@@ -14,15 +14,16 @@ from typing import Literal
 from plowwright.errors import EntryError
 from plowwright.papers import fonts
 from plowwright.papers.drawing import Picture
-from plowwright.papers.marks import ACCENT, DIMENSION, HAIR, HATCH, HIDDEN, OUTLINE, THIN, Pen
+from plowwright.papers.marks import DIMENSION, HAIR, HATCH, HIDDEN, OUTLINE, THIN, Pen
 from plowwright.papers.placing import spread
 
+RangeKind = Literal["stands", "caps", "pushes"]
 _SIZE = 2.8
 LINES: dict[str, Pen] = {
     "full": OUTLINE,
     "broken": Pen(name="broken", layer="broken", width=0.5, dash=(3.0, 1.2)),
     "dotted": Pen(name="dotted", layer="dotted", width=0.5, dash=(0.6, 1.0)),
-    "marked": ACCENT,
+    "marked": Pen(name="dash and dot", layer="dash and dot", width=0.5, dash=(3.0, 1.0, 0.6, 1.0)),
 }
 
 
@@ -46,16 +47,18 @@ class Band:
     """A range of values behind the curves.
 
     Attributes:
-        name: What it is; written inside it at the left.
+        name: What it is; written inside it at the right.
         low: Lower end, in the unit of the upright axis.
         high: Upper end.
         slant: Direction of its hatching [deg].
+        likely: Likely value, drawn as a line of its own; None for none.
     """
 
     name: str
     low: float
     high: float
     slant: float = 45.0
+    likely: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +90,7 @@ class Range:
     low: float
     high: float
     says: str
-    kind: Literal["stands", "caps", "pushes"] = "stands"
+    kind: RangeKind = "stands"
 
 
 def ticks(low: float, high: float, *, about: int = 6) -> list[float]:
@@ -145,13 +148,7 @@ def curves(
         return left + (x - x0) / (x1 - x0) * (right - left), foot + y / y1 * (top - foot)
 
     page = Picture(width, height)
-    for band in bands:
-        a, b = at(x0, band.low), at(x1, min(band.high, y1))
-        box = [(a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])]
-        with page.group("band", title=band.name):
-            page.hatch([box], angle=band.slant, spacing=1.6, pen=HATCH)
-            page.polygon(box, pen=HAIR)
-            page.text((a[0] + 1.5, (a[1] + b[1]) / 2), band.name, size=_SIZE, stand="centre", halo=True)
+    _bands(page, at, bands, ends=(x0, x1), most=y1)
     _axes(page, at, marks_x, marks_y, along=along, up=up, ends=(x0, x1))
     for mark in uprights:
         low, high = at(mark.at, 0.0), at(mark.at, y1)
@@ -167,6 +164,27 @@ def curves(
             page.line(end, (right + 2.0, height_of_name), pen=DIMENSION)
             page.text((right + 3.0, height_of_name), curve.name, size=_SIZE, stand="centre", halo=True)
     return page
+
+
+def _bands(
+    page: Picture,
+    at: Callable[[float, float], tuple[float, float]],
+    bands: Sequence[Band],
+    *,
+    ends: tuple[float, float],
+    most: float,
+) -> None:
+    """Ranges over the whole width; bands may lie on each other, their names may not."""
+    middles = [at(0.0, band.likely if band.likely is not None else (band.low + band.high) / 2)[1] for band in bands]
+    for band, height in zip(bands, spread(middles, least=1.4 * _SIZE), strict=True):
+        a, b = at(ends[0], band.low), at(ends[1], min(band.high, most))
+        box = [(a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])]
+        with page.group("band", title=band.name):
+            page.hatch([box], angle=band.slant, spacing=2.4, pen=HATCH)
+            page.polygon(box, pen=HAIR)
+            if band.likely is not None:
+                page.line(at(ends[0], band.likely), at(ends[1], band.likely), pen=THIN)
+            page.text((b[0] - 1.5, height + 0.9), band.name, size=_SIZE, anchor="right", halo=True)
 
 
 def _axes(
@@ -193,7 +211,9 @@ def _axes(
     page.text((1.0, page.height - 3.5), up, size=_SIZE)
 
 
-def ranges(*, width: float, scale: str, rows: Sequence[Range], most: float = 0.0) -> Picture:
+def ranges(
+    *, width: float, scale: str, rows: Sequence[Range], most: float = 0.0, key: Mapping[RangeKind, str] | None = None
+) -> Picture:
     """Ranges on one common scale, in the order given: read from the top, the first to give comes first.
 
     What caps the force is open, what the blade stands is solid, what pushes is hatched; each row says its range.
@@ -202,38 +222,48 @@ def ranges(*, width: float, scale: str, rows: Sequence[Range], most: float = 0.0
         width: Width of the picture [mm].
         scale: Name and unit of the scale.
         rows: The ranges, first to give first.
-        most: End of the scale; from the rows when 0.
+        most: End of the scale; from the rows when 0. What lies beyond is an arrow and its numbers.
+        key: What each filling means, in words; left out, no key is drawn.
     """
     if not rows:
         raise EntryError("a chart of ranges needs at least one row", way_out="Give it one.")
     names = max(fonts.text_width(r.name, size=_SIZE) for r in rows) + 3.0
     says = max(fonts.text_width(r.says, size=_SIZE) for r in rows) + 3.0
-    pitch, foot = 7.0, 12.0
-    page = Picture(width, foot + pitch * len(rows) + 3.0)
+    pitch, foot = 5.2, 17.0 if key else 10.5
+    page = Picture(width, foot + pitch * len(rows) + 1.5)
     left, right = names, width - says
     marks = ticks(0.0, most or 1.03 * max(r.high for r in rows), about=5)
 
     def x_at(value: float) -> float:
         return left + min(value, marks[-1]) / marks[-1] * (right - left)
 
-    top = page.height - 3.0
+    top = page.height - 1.0
     for value in marks:
         x = x_at(value)
         page.line((x, foot - 1.0), (x, top), pen=HAIR)
         page.text((x, foot - 2.0), f"{value:,.0f}", size=_SIZE, anchor="middle", stand="top")
-    page.text(((left + right) / 2, foot - 6.5), scale, size=_SIZE, anchor="middle", stand="top")
+    page.text(((left + right) / 2, foot - 6.0), scale, size=_SIZE, anchor="middle", stand="top")
     for index, row in enumerate(rows):
         y = top - pitch * (index + 0.5)
         with page.group("range", title=f"{row.name}: {row.says}"):
             page.text((0.0, y), row.name, size=_SIZE, stand="centre")
             page.text((right + 3.0, y), row.says, size=_SIZE, stand="centre")
-            _range(page, x_at(row.low), x_at(row.high), y, row.kind)
+            if row.low > marks[-1]:
+                page.arrow((right - 6.0, y), (right, y), pen=DIMENSION)
+            else:
+                _range(page, x_at(row.low), x_at(row.high), y, row.kind)
+    x = 0.0
+    for kind, words in (key or {}).items():
+        _range(page, x, x + 7.0, 2.0, kind)
+        page.text((x + 9.0, 2.0), words, size=_SIZE, stand="centre")
+        x += 15.0 + fonts.text_width(words, size=_SIZE)
     return page
 
 
-def _range(page: Picture, a: float, b: float, y: float, kind: str) -> None:
-    half = 1.7
-    b = max(b, a + 0.8)
+def _range(page: Picture, a: float, b: float, y: float, kind: RangeKind) -> None:
+    half = 1.5
+    if b < a + 0.8:  # a single value still needs a mark
+        a, b = a - 0.4, a + 0.4
     box = [(a, y - half), (b, y - half), (b, y + half), (a, y + half)]
     if kind == "pushes":
         page.polygon(box, pen=THIN, fill="paper")

@@ -14,7 +14,7 @@ from plowwright.blade.correction import learn
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.blade.parts import Weld
 from plowwright.findings import Finding
-from plowwright.papers import bars, elevations, svg
+from plowwright.papers import elevations, finding_rows, holding, svg
 from plowwright.papers.elevations import System
 from plowwright.papers.pdf import PaperSize
 from plowwright.shop import quotes
@@ -109,7 +109,8 @@ def source(template: str) -> str:
     return resources.files("plowwright.papers").joinpath("typ", template).read_text(encoding="utf-8")
 
 
-def _room(sheet: Sheet) -> float:
+def room(sheet: Sheet) -> float:
+    """Width between the margins of an upright sheet [mm]."""
     return 184.0 if sheet.paper == "us-letter" else 178.0
 
 
@@ -141,25 +142,17 @@ def what(sheet: Sheet) -> list[list[str]]:
 def build_sheet(sheet: Sheet) -> Paper:
     """Drawing first, then what it is, mass by group, findings, welds, cautions."""
     build = sheet.build
-    picture, scale = elevations.four_views(build, width=_room(sheet), system=sheet.system)
+    picture, scale = elevations.four_views(build, width=room(sheet), system=sheet.system)
     pictures = {"views": svg.write(picture, title=f"{build.name}, elevations")}
     findings: list[dict[str, Any]] = []
-    for number, finding in enumerate(build.findings):
+    for number, finding in enumerate(holding.own_findings(build)):
         name = f"bar{number}"
         if finding.used is not None:
-            pictures[name] = _bar(finding)
+            pictures[name] = finding_rows.bar(finding)
         findings.append(
-            {
-                "name": finding.title,
-                "value": finding.value or _because(finding),
-                "limit": finding.limit,
-                "sense": "",
-                "margin": finding.margin,
-                "verdict": finding.verdict,
-                "basis": _basis(finding),
-                "bar": name,
-            }
+            finding_rows.row(finding, name=finding.title, bar=name, below=finding_rows.basis(finding))
         )
+    strength = holding.short(build, pictures, width=room(sheet), system=sheet.system)
     x, y, z = build.centre_of_gravity
     mass = [[group, sheet.mass(value)] for group, value in build.tally.group_masses.items()]
     mass += [["all together", sheet.mass(build.mass)]]
@@ -170,27 +163,10 @@ def build_sheet(sheet: Sheet) -> Paper:
         "scale": f"1:{scale:g}. Oil, grease and dirt are not in the weight; scale tickets correct it.",
         "what": what(sheet), "mass": mass,
         "correction": f"Correction from scale tickets: {learn(()).apply(build.tally).sentence}.",
-        "findings": findings, "welds": _welds(sheet),
+        "findings": findings, "strength": strength, "welds": _welds(sheet),
         "cautions": CAUTIONS["build"], "disclaimer": DISCLAIMER,
     }  # fmt: skip
     return Paper(template="build.typ", data=data, pictures=pictures)
-
-
-def _bar(finding: Finding) -> str:
-    least = finding.limit.startswith("at least")
-    used = min(finding.used or 0.0, 3.0)
-    ratio = (1 / used if used > 0 else 3.0) if least else used
-    sense = "at least" if least else "at most"
-    return bars.bar_svg(name=finding.title, ratio=ratio, verdict=finding.verdict, sense=sense)
-
-
-def _because(finding: Finding) -> str:
-    return finding.sentence.partition("not checked ")[2] if finding.verdict == "not checked" else ""
-
-
-def _basis(finding: Finding) -> str:
-    said = [finding.basis.kind, finding.basis.formula, finding.basis.source]
-    return ": ".join(s for s in said[:2] if s) + (f" ({said[2]})" if said[2] else "")
 
 
 def _welds(sheet: Sheet) -> list[list[str]]:
@@ -303,8 +279,7 @@ def hole_sheet(sheet: Sheet) -> Paper:
         ["Edge", f"{d.edge.edge}, {sheet.length(d.width)}"],
         [
             "Holes",
-            f"{len(d.layout.positions)}, {units.tape(bar.hole.size, denominator=32) if bar else ''} square,"
-            " countersunk",
+            f"{len(d.layout.positions)}, {_bore(bar.hole.size, sheet.system) if bar else ''} square, countersunk",
         ],
         ["Bolt", d.edge.bolt],
         ["Hole line", f"{sheet.length(d.bolt_line)} from the bottom of the edge"],
@@ -367,3 +342,8 @@ def quote_sheet(sheet: Sheet) -> Paper:
         data=data,
         pictures={"front": svg.write(front, title=f"{build.name} from the front")},
     )
+
+
+def _bore(size: float, system: System) -> str:
+    """A hole as the drill is picked: to 1/32 in, or to a tenth of a millimetre."""
+    return units.tape(size, denominator=32) if system == "us" else f"{size * 1000:.1f} mm"

@@ -4,27 +4,19 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from plowwright import units
 from plowwright.blade.build import Build
-from plowwright.blade.parts import Part
-from plowwright.blade.poses import Pose, clear_width, mover
+from plowwright.blade.parts import Part, Pinned
+from plowwright.blade.poses import Pose, apply, clear_width, motions
 from plowwright.papers.drawing import Picture
-from plowwright.papers.marks import GROUND, THIN
-from plowwright.papers.outlines import Point, fill_of, outlines
+from plowwright.papers.marks import DIMENSION, GROUND, THIN, Group, Outlines
+from plowwright.papers.outlines import Point, fill_of
+from plowwright.papers.projection import Seen, ViewName, in_sight, see, see_all, without_covered
 from plowwright.papers.views import MM_PER_M, STANDARD_SCALES, View
 
 System = Literal["us", "metric"]
-ViewName = Literal["front", "side", "back", "above"]
-# Axis across, axis up, axis looked along and the sense in which nearer parts have the greater coordinate.
-_AXES: dict[ViewName, tuple[int, int, int, float]] = {
-    "front": (1, 2, 0, 1.0),
-    "side": (0, 2, 1, 1.0),
-    "back": (1, 2, 0, -1.0),
-    "above": (1, 0, 2, 1.0),
-}
 _HEADS: dict[ViewName, str] = {
     "front": "from the front",
     "side": "from the left",
@@ -32,56 +24,13 @@ _HEADS: dict[ViewName, str] = {
     "above": "from above, at full angle",
 }
 _TEXT = 2.8
-
-
-@dataclass(frozen=True, kw_only=True)
-class Seen:
-    """One view: outlines from the farthest part to the nearest, and what they span.
-
-    Attributes:
-        name: Which view.
-        shapes: Parts with their outlines, farthest first [m].
-        left: Least coordinate across [m].
-        right: Greatest coordinate across [m].
-        low: Least coordinate up [m].
-        high: Greatest coordinate up [m].
-    """
-
-    name: ViewName
-    shapes: tuple[tuple[Part, list[list[Point]]], ...]
-    left: float
-    right: float
-    low: float
-    high: float
-
-
-def see(build: Build, name: ViewName, pose: Pose | None = None) -> Seen:
-    """Look at a blade.
-
-    Args:
-        build: The blade.
-        name: From where.
-        pose: How it stands; at rest when left out.
-    """
-    across, up, along, toward = _AXES[name]
-    motion = mover(build.assembly, pose or Pose())
-    rows: list[tuple[float, Part, list[list[Point]]]] = []
-    for part in build.parts:
-        if part.body == "loose":
-            continue
-        moved = motion(part)
-        centre = part.centroid()
-        x, y, z, o = moved
-        if along == 0 and part.kind == "rolled":
-            # The skin rolls forward over the edge, which still lies in front of the skin's foot.
-            centre = (build.datum.edge_back - 0.001, centre[1], centre[2])
-        depth = x[along] * centre[0] + y[along] * centre[1] + z[along] * centre[2] + o[along]
-        rows.append((toward * depth, part, outlines(part, across=across, up=up, motion=moved)))
-    rows.sort(key=lambda row: row[0])
-    points = [point for _, _, shapes in rows for shape in shapes for point in shape]
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    low = 0.0 if up == 2 else min(ys)
-    return Seen(name=name, shapes=tuple((p, s) for _, p, s in rows), left=min(xs), right=max(xs), low=low, high=max(ys))
+_ROW = 7.0
+"""From one row of dimensions to the next [mm]."""
+_GAP, _EDGE, _HEAD = 27.0, 9.0, 9.0
+"""Between the columns, at the sheet's edges, and for the words over a view [mm]."""
+_BELOW: dict[ViewName, float] = {"front": 2 * _ROW + 3, "side": 3 * _ROW + 3, "back": 15.0, "above": _ROW + 3}
+_OVER: dict[ViewName, float] = {"front": 0.0, "side": 0.0, "back": 13.0, "above": 7.0}
+_FOOT = 8.0
 
 
 def draw(page: Picture, seen: Seen, view: View) -> None:
@@ -92,11 +41,32 @@ def draw(page: Picture, seen: Seen, view: View) -> None:
         seen: The view.
         view: Its place and scale on the page.
     """
+    start, step = view.at(0.0, 0.0), view.step()
     for part, shapes in seen.shapes:
+        marks = [Outlines(rings=shapes, start=start, step=step, pen=THIN, fill=fill_of(part))]
+        if part.id in seen.holes:
+            marks.append(Outlines(rings=seen.holes[part.id], start=start, step=step, pen=THIN))
+        page.add(Group(name=part.id, part=part.id, title=part.name, marks=tuple(marks)))
+    _ground(page, seen, view)
+
+
+def draw_lines(page: Picture, seen: Seen, view: View) -> None:
+    """The same with lines alone, hidden ones left out, for formats that cannot fill an outline.
+
+    Args:
+        page: The picture.
+        seen: The view.
+        view: Its place and scale on the page.
+    """
+    for part, runs in in_sight(seen):
         with page.group(part.id, part=part.id, title=part.name):
-            for shape in shapes:
-                page.polygon(view.points(shape), pen=THIN, fill=fill_of(part))
-    if _AXES[seen.name][1] == 2:
+            for run in runs:
+                page.polyline(view.points(run), pen=THIN)
+    _ground(page, seen, view)
+
+
+def _ground(page: Picture, seen: Seen, view: View) -> None:
+    if seen.upright:
         a, b = view.at(seen.left, 0.0), view.at(seen.right, 0.0)
         page.line((min(a[0], b[0]) - 3, a[1]), (max(a[0], b[0]) + 3, a[1]), pen=GROUND)
 
@@ -112,64 +82,187 @@ def four_views(build: Build, *, width: float, system: System) -> tuple[Picture, 
     Returns:
         The picture and its scale (12 for 1:12).
     """
-    front, side, back = (see(build, name) for name in ("front", "side", "back"))
-    above = see(build, "above", Pose(angle=build.assembly.pivots.angle_stop))
-    gap, edge = 20.0, 9.0
-    first = max(front.right - front.left, back.right - back.left)
-    second = max(side.right - side.left, above.right - above.left)
-    scale = next(
-        (s for s in STANDARD_SCALES if (first + second) * MM_PER_M / s + gap + 2 * edge <= width), STANDARD_SCALES[-1]
-    )
-    mm = MM_PER_M / scale
-    lower_high = max(back.high, above.high - above.low) * mm
-    lower, upper = 10.0, 10.0 + lower_high + 26.0
-    page = Picture(width, upper + max(front.high, side.high) * mm + 9.0)
-    right = edge + first * mm + gap
-    spots = {
-        "front": View(ratio=scale, x=edge, y=upper, model_x=front.right, mirrored=True),
-        "side": View(ratio=scale, x=right, y=upper, model_x=side.left),
-        "back": View(ratio=scale, x=edge, y=lower, model_x=back.left),
-        "above": View(ratio=scale, x=right, y=lower, model_x=above.right, model_y=above.low, mirrored=True),
-    }
-    for seen in (front, side, back, above):
-        view = spots[seen.name]
-        draw(page, seen, view)
-        head = view.y + (seen.high - seen.low) * mm + 4.5
-        page.text((view.x + (seen.right - seen.left) * mm / 2, head), _HEADS[seen.name], size=3.2, anchor="middle")
-    _dimension(page, build, spots["front"], spots["side"], side, system)
-    _dimension_above(page, build, spots["above"], above, system)
+    front, side, back, above = see_all(build)
+    first, second = front.right - front.left, max(side.right - side.left, above.right - above.left)
+    room = width - _GAP - 2 * _EDGE
+    scale = next((s for s in STANDARD_SCALES if (first + second) * MM_PER_M / s <= room), STANDARD_SCALES[-1])
+    page, spots = _laid_out((front, side, back, above), scale=scale, width=width)
+    # From the front the skin hides nearly all: left out, not painted over.
+    for seen in (without_covered(front), side, back, above):
+        draw(page, seen, spots[seen.name])
+    _annotate(page, build, (front, side, back, above), spots, system)
     return page, float(scale)
 
 
-def _dimension(page: Picture, build: Build, front: View, side: View, deep: Seen, system: System) -> None:
+def drawn_in_lines(build: Build, *, system: System) -> tuple[Picture, View]:
+    """The four views in lines alone, hidden ones left out, dimensioned: for a drawing at true size.
+
+    Args:
+        build: The blade.
+        system: US or metric dimensions.
+
+    Returns:
+        The picture at 1:10, and the view from the front, whose origin is the middle of the edge's tip.
+    """
+    front, side, back, above = see_all(build)
+    across = front.right - front.left + max(side.right - side.left, above.right - above.left)
+    views = (front, side, back, above)
+    page, spots = _laid_out(views, scale=10, width=across * MM_PER_M / 10 + _GAP + 2 * _EDGE)
+    for seen in views:
+        draw_lines(page, seen, spots[seen.name])
+    _annotate(page, build, views, spots, system)
+    return page, spots["front"]
+
+
+def _laid_out(
+    views: tuple[Seen, Seen, Seen, Seen], *, scale: int, width: float
+) -> tuple[Picture, dict[ViewName, View]]:
+    """An empty page high enough for the two columns, and where each view stands on it."""
+    front, side, back, above = views
+    mm = MM_PER_M / scale
+    top = max(front.high, side.high) * mm
+    left_column = _BELOW["front"] + _HEAD + _OVER["back"] + back.high * mm + _BELOW["back"] + _FOOT
+    right_column = _BELOW["side"] + _HEAD + _OVER["above"] + (above.high - above.low) * mm + _BELOW["above"]
+    upper = max(left_column, right_column)
+    page = Picture(width, upper + top + _HEAD)
+    right = _EDGE + (front.right - front.left) * mm + _GAP
+    back_y = upper - _BELOW["front"] - _HEAD - _OVER["back"] - back.high * mm
+    above_y = upper - _BELOW["side"] - _HEAD - _OVER["above"] - (above.high - above.low) * mm
+    return page, {
+        "front": View(ratio=scale, x=_EDGE, y=upper, model_x=front.left),
+        "side": View(ratio=scale, x=right, y=upper, model_x=side.right, mirrored=True),
+        "back": View(ratio=scale, x=_EDGE, y=back_y, model_x=back.right, mirrored=True),
+        "above": View(ratio=scale, x=right, y=above_y, model_x=above.right, model_y=above.low, mirrored=True),
+    }
+
+
+def _annotate(
+    page: Picture, build: Build, views: tuple[Seen, Seen, Seen, Seen], spots: dict[ViewName, View], system: System
+) -> None:
+    """Heads, dimensions and scale, all measured from the parts."""
+    _, side, back, above = views
+    for seen in views:
+        view = spots[seen.name]
+        over = _OVER[seen.name]
+        x = (view.at(seen.left, 0.0)[0] + view.at(seen.right, 0.0)[0]) / 2
+        page.text((x, view.at(0.0, seen.high)[1] + over + 4.5), _HEADS[seen.name], size=3.2, anchor="middle")
+    _dimension_front(page, build, spots["front"], system)
+    _dimension_side(page, build, spots["side"], side, system)
+    _dimension_back(page, build, spots["back"], back, system)
+    _dimension_above(page, build, spots["above"], above, system)
+    _scale_bar(page, spots["front"], system)
+
+
+def _said(length: float, system: System) -> str:
+    return units.say(length, "length", system=system)
+
+
+def _span(seen: Seen, part: Part) -> tuple[float, float, float, float]:
+    """Least and greatest coordinates of a part in a view: left, low, right, high [m]."""
+    points = [p for other, shapes in seen.shapes if other is part for shape in shapes for p in shape]
+    xs, ys = [p[0] for p in points], [p[1] for p in points]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _mount_plate(build: Build) -> Part:
+    plates = [p for p in build.parts if p.body == "mount" and p.kind == "plate"]
+    return max(plates, key=lambda p: p.width * p.length)
+
+
+def _dimension_front(page: Picture, build: Build, view: View, system: System) -> None:
     half, facts = build.assembly.width / 2, build.assembly.facts
+    page.dimension(
+        view.at(-half, 0), view.at(half, 0), text=_said(2 * half, system), offset=-2 * _ROW, along="horizontal",
+        size=_TEXT,
+    )  # fmt: skip
+    body, tall = facts["body height"], facts["edge height"]
+    page.dimension(
+        view.at(-half, 0), view.at(-half, body), text=_said(body, system), offset=6, along="vertical", size=_TEXT
+    )
+    page.dimension(
+        view.at(half, 0), view.at(half, tall), text=f"{_said(tall, system)} edge", offset=-6, along="vertical",
+        size=_TEXT,
+    )  # fmt: skip
+    edge = build.assembly.part("cutting edge")
+    places = sorted(edge.place.point(h.along, h.across, 0.0)[1] for h in edge.holes)
+    if not places:
+        return
+    ends = [(-half, places[0]), (places[-1], half)]
+    alike = abs((places[0] + half) - (half - places[-1])) < 1e-6
+    for a, b in ends[:1] if alike else ends:
+        text = f"{_said(b - a, system)} to the end hole" + (", both ends" if alike else "")
+        page.dimension(view.at(a, 0), view.at(b, 0), text=text, offset=-_ROW, along="horizontal", size=_TEXT)
+
+
+def _dimension_side(page: Picture, build: Build, view: View, side: Seen, system: System) -> None:
+    hinge, _, z = build.assembly.pivots.hinge
+    pin = build.assembly.pivots.king_pin[0]
+    runs = [(pin, hinge, "frame "), (0.0, hinge, ""), (side.left, side.right, "")]
+    for row, (a, b, words) in enumerate(runs, 1):
+        text = words + _said(b - a, system)
+        page.dimension(view.at(a, 0), view.at(b, 0), text=text, offset=-row * _ROW, along="horizontal", size=_TEXT)
+    page.dimension(
+        view.at(side.right, 0), view.at(side.right, z), text=f"{_said(z, system)} hinge", offset=6, along="vertical",
+        size=_TEXT,
+    )  # fmt: skip
+    left, low, _, high = _span(side, _mount_plate(build))
+    page.dimension(
+        view.at(min(left, side.left), low), view.at(min(left, side.left), high), text=_said(high - low, system),
+        offset=-6, along="vertical", size=_TEXT,
+    )  # fmt: skip
+
+
+def _dimension_back(page: Picture, build: Build, view: View, back: Seen, system: System) -> None:
+    """Webs below and hinge pins above, both from the left end of the edge."""
+    half, size = build.assembly.width / 2, 2.6
 
     def said(length: float) -> str:
-        return units.say(length, "length", system=system)
+        return units.tape(length, unit=False) if system == "us" else f"{length * MM_PER_M:.0f}"
 
-    page.dimension(
-        front.at(half, 0), front.at(-half, 0), text=said(2 * half), offset=-7, along="horizontal", size=_TEXT
-    )
-    body = facts["body height"]
-    page.dimension(front.at(half, 0), front.at(half, body), text=said(body), offset=6, along="vertical", size=_TEXT)
-    x, _, z = build.assembly.pivots.hinge
-    page.dimension(side.at(0, 0), side.at(x, 0), text=said(x), offset=-7, along="horizontal", size=_TEXT)
-    over = deep.right
-    page.dimension(
-        side.at(deep.left, 0), side.at(over, 0), text=said(over - deep.left), offset=-14, along="horizontal", size=_TEXT
-    )
-    page.dimension(side.at(over, 0), side.at(over, z), text=f"{said(z)} hinge", offset=-6, along="vertical", size=_TEXT)
+    webs = [p.centroid()[1] for p in build.parts if p.mark == "web"]
+    hinge = build.assembly.pivots.hinge
+    pins = [
+        j.position[1]
+        for j in build.assembly.joints
+        if isinstance(j, Pinned) and abs(j.axis[1]) > 0.5 and abs(j.position[0] - hinge[0]) < 1e-3
+    ]
+    for what, places, z, away in (("webs", webs, 0.0, -5.0), ("hinge pins", pins, back.high, 5.0)):
+        ordered = sorted(places, reverse=True)
+        if not ordered:
+            continue
+        row = view.at(half, z)[1] + away
+        texts = [said(half - y) for y in ordered]
+        page.running(view.at(half, z), [view.at(y, z) for y in ordered], texts=texts, row=row, size=size)
+        last = view.at(ordered[-1], z)[0]
+        page.text((last + 1.2 * size, row + (2.0 if away > 0 else -4.0)), what, size=size, pen=DIMENSION)
 
 
 def _dimension_above(page: Picture, build: Build, view: View, above: Seen, system: System) -> None:
     stop = build.assembly.pivots.angle_stop
-    clear = units.say(clear_width(build.assembly.width, stop), "length", system=system)
-    edge = next(shapes for part, shapes in above.shapes if part.id == "cutting edge")
-    ys = [p[0] for shape in edge for p in shape]
-    left, right = view.at(max(ys), above.low), view.at(min(ys), above.low)
+    moved = motions(build.assembly.pivots, Pose(angle=stop))["moldboard"]
+    half, front = build.assembly.width / 2, build.datum.edge_back + build.assembly.facts["edge thickness"]
+    ends = [apply(moved, (front, y, 0.0)) for y in (half, -half)]
+    clear = _said(clear_width(build.assembly.width, stop), system)
+    right, _, left, _ = _span(above, _mount_plate(build))
     page.dimension(
-        left, right, text=f"clears {clear} at {units.say(stop, 'angle')}", offset=-6, along="horizontal", size=_TEXT
-    )
+        view.at(left, above.low), view.at(right, above.low), text=f"mount plate {_said(left - right, system)}",
+        offset=-_ROW, along="horizontal", size=_TEXT,
+    )  # fmt: skip
+    a, b = (view.at(end[1], end[0]) for end in ends)
+    page.dimension(
+        a, b, text=f"clears {clear} at {units.say(stop, 'angle')}", along="horizontal", size=_TEXT,
+        offset=view.at(0.0, above.high)[1] - max(a[1], b[1]) + 3.0,
+    )  # fmt: skip
+
+
+def _scale_bar(page: Picture, view: View, system: System) -> None:
+    """A bar that shrinks and grows with the sheet, so that a copy can still be measured."""
+    piece, words = (0.3048, "2 ft") if system == "us" else (0.25, "0.5 m")
+    long, x, y = view.length(piece), _EDGE, 2.5
+    with page.group("scale", title=f"scale {view.title}"):
+        page.rectangle(x, y, long, 1.2, pen=THIN, fill="ink")
+        page.rectangle(x + long, y, long, 1.2, pen=THIN, fill="paper")
+        page.text((x + 2 * long + 2.0, y - 0.4), f"{words}; scale {view.title}", size=_TEXT)
 
 
 def picture_of(build: Build, name: ViewName, *, width: float) -> Picture:
@@ -184,12 +277,12 @@ def picture_of(build: Build, name: ViewName, *, width: float) -> Picture:
     scale = next(
         (s for s in STANDARD_SCALES if (seen.right - seen.left) * MM_PER_M / s + 8 <= width), STANDARD_SCALES[-1]
     )
-    mirrored = name == "front"
+    mirrored = name != "front"
     start = seen.right if mirrored else seen.left
     mm = MM_PER_M / scale
     page = Picture(width, (seen.high - seen.low) * mm + 5)
     left = (width - (seen.right - seen.left) * mm) / 2
-    draw(page, seen, View(ratio=scale, x=left, y=2.5, model_x=start, mirrored=mirrored))
+    draw(page, seen, View(ratio=scale, x=left, y=2.5, model_x=start, model_y=seen.low, mirrored=mirrored))
     return page
 
 
@@ -230,17 +323,3 @@ def edge_sheet(build: Build, *, width: float, system: System) -> Picture:
         )
     page.text((view.x, view.y - 12), f"gaps; scale 1:{scale:g}; left end as you face the front of the edge", size=3.0)
     return page
-
-
-def front_alone(build: Build) -> tuple[Picture, View]:
-    """The front elevation with its view, for a drawing at true size.
-
-    Args:
-        build: The blade.
-    """
-    seen = see(build, "front")
-    mm = MM_PER_M / 10
-    page = Picture((seen.right - seen.left) * mm + 20, (seen.high - seen.low) * mm + 20)
-    view = View(ratio=10, x=10, y=10, model_x=seen.right, mirrored=True)
-    draw(page, seen, view)
-    return page, view

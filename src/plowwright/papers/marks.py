@@ -1,4 +1,4 @@
-"""What a picture is made of: pens by meaning, and three marks (path, circle, label) gathered in groups.
+"""What a picture is made of: pens by meaning, and marks (path, outlines, circle, label) gathered in groups.
 
 Page axes: x to the right, y up, origin at the lower left corner [mm]. Angles in degrees, counter-clockwise
 from x. A loop is a sequence of vertices (u, v, bulge); bulge = tan(sweep / 4) of the arc from this vertex to
@@ -124,6 +124,38 @@ class Label:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Outlines:
+    """Closed straight-sided outlines still in model metres; each is one path on the page.
+
+    A drawing of a blade holds hundreds of them, so they are put on the page only when they are written.
+
+    Attributes:
+        rings: Corners of each outline [m].
+        start: Page place of the model's origin [mm].
+        step: Page millimetres for each model metre, across and up; negative where seen from behind [mm/m].
+        pen: Pen of the lines.
+        fill: Named filling.
+    """
+
+    rings: Sequence[Sequence[Point]]
+    start: Point
+    step: Point
+    pen: Pen
+    fill: Fill = "none"
+
+    def paths(self) -> list[Path]:
+        """The same on the page."""
+        (x, y), (across, up) = self.start, self.step
+        return [
+            Path(
+                vertices=tuple([(x + across * u, y + up * v, 0.0) for u, v in ring]),
+                pen=self.pen, closed=True, fill=self.fill,
+            )
+            for ring in self.rings
+        ]  # fmt: skip
+
+
+@dataclass(frozen=True, kw_only=True)
 class Group:
     """Marks that belong together, so that a page can find them again.
 
@@ -140,7 +172,7 @@ class Group:
     marks: tuple[Mark, ...]
 
 
-Mark = Path | Circle | Label | Group
+Mark = Path | Outlines | Circle | Label | Group
 
 
 def as_vertices(points: Sequence[Sequence[float]]) -> tuple[Vertex, ...]:
@@ -188,11 +220,13 @@ def arc_radius(start: Point, end: Point, *, bulge: float) -> float:
 
 
 def walk(marks: Sequence[Mark]) -> list[Path | Circle | Label]:
-    """Every mark in drawing order, groups opened."""
+    """Every mark in drawing order, groups opened, outlines on the page."""
     found: list[Path | Circle | Label] = []
     for mark in marks:
         if isinstance(mark, Group):
             found.extend(walk(mark.marks))
+        elif isinstance(mark, Outlines):
+            found.extend(mark.paths())
         else:
             found.append(mark)
     return found

@@ -13,12 +13,14 @@ from pathlib import Path
 from typing import Literal
 
 from plowwright import units
+from plowwright.blade.parts import Part
 from plowwright.errors import MissingToolError
-from plowwright.papers import content, dxf, elevations, lists, pdf, plates, qr, svg, tables
+from plowwright.papers import content, dxf, elevations, holding, lists, pdf, plates, qr, svg, tables
 from plowwright.papers import solids as solid_files
 from plowwright.papers import step as step_files
 from plowwright.papers.content import Paper, Sheet
 from plowwright.papers.elevations import System
+from plowwright.papers.holding_sheet import holding_sheet
 from plowwright.shop import quotes
 from plowwright.shop.worked import Worked
 
@@ -97,6 +99,8 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
     yield "cut list.pdf", "cut list", lambda: _pdf(sheet, content.cut_sheet(sheet))
     yield "hole sheet.pdf", "hole sheet", lambda: _pdf(sheet, content.hole_sheet(sheet))
     yield "quote.pdf", "quote for the customer", lambda: _pdf(sheet, content.quote_sheet(sheet))
+    if build.holding is not None:
+        yield "will it hold.pdf", "what it stands and what gives first", lambda: _pdf(sheet, holding_sheet(sheet))
     yield "quote.json", "the same quote, frozen", lambda: _frozen(sheet)
     yield (
         "lists.xlsx",
@@ -112,13 +116,14 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
             lambda table=table: lists.write_csv(table.rows, table.columns),
         )
     yield "elevations.svg", "elevations", lambda: _elevations(worked, system)
-    yield "front elevation.dxf", "front elevation, true size", lambda: _front_dxf(worked, system)
+    yield "elevations.dxf", "elevations, true size, visible lines only", lambda: _elevations_dxf(worked, system)
     for part in plates.flat_parts(build):
         yield (
             f"plates/{part.mark}.dxf",
             f"{part.name} for the plasma table",
             lambda part=part: plates.plate_part_dxf(part, units="in" if system == "us" else "mm"),
         )
+        yield f"plates/{part.mark}.svg", f"{part.name} with its size", lambda part=part: _plate_svg(part, system)
     yield "blade.glb", "solid for a viewer", lambda: _glb(worked)
     if solids:
         yield "blade.step", "solids for another CAD program", lambda: _step(worked)
@@ -156,11 +161,16 @@ def _elevations(worked: Worked, system: System) -> bytes:
     return svg.write(picture, title=f"{worked.build.name}, elevations, 1:{scale:g}").encode()
 
 
-def _front_dxf(worked: Worked, system: System) -> bytes:
-    picture, view = elevations.front_alone(worked.build)
+def _elevations_dxf(worked: Worked, system: System) -> bytes:
+    picture, view = elevations.drawn_in_lines(worked.build, system=system)
     return dxf.elevation_dxf(
-        picture, view=view, units="in" if system == "us" else "mm", name=f"{worked.build.name}, front elevation"
+        picture, view=view, units="in" if system == "us" else "mm", name=f"{worked.build.name}, elevations"
     )
+
+
+def _plate_svg(part: Part, system: System) -> bytes:
+    picture = plates.plate_part_picture(part, width=150.0, height=110.0, system=system)
+    return svg.write(picture, title=f"{part.mark}, {part.stock}").encode()
 
 
 def _glb(worked: Worked) -> bytes:
@@ -175,23 +185,25 @@ def _step(worked: Worked) -> bytes:
     return step_files.step(worked.build.assembly, title=worked.build.name)
 
 
-def plain_lines(worked: Worked, number: str = "") -> list[str]:
+def plain_lines(worked: Worked, number: str = "", *, system: System = "us") -> list[str]:
     """What the papers say, in a few plain lines.
 
     Args:
         worked: The blade and its price.
         number: Order number, or "".
+        system: US or metric.
     """
     build, price = worked.build, worked.price
-    x, _, z = build.centre_of_gravity
-    open_points = [f for f in build.findings if f.verdict != "holds"]
+    ahead, _, high = (units.say(c, "length", system=system) for c in build.centre_of_gravity)
+    checked = holding.own_findings(build)
+    open_points = [f for f in checked if f.verdict != "holds"]
     head = f"Order {number}: " if number else ""
     lines = [
         f"{head}{build.name}, {build.series.duty_class} class, build {build.fingerprint}.",
-        f"It weighs {units.say(build.mass, 'mass')} by the model; its centre of gravity lies {units.tape(x)} ahead of"
-        f" the mount plate and {units.tape(z)} above the ground.",
+        f"It weighs {units.say(build.mass, 'mass', system=system)} by the model;"
+        f" its centre of gravity lies {ahead} ahead of the mount plate and {high} above the ground.",
         f"{sum(r.quantity for r in build.bill.rows)} pieces under {len(build.bill.rows)} marks;"
         f" list price {price.currency} {price.total:,.0f}, deposit {price.currency} {price.deposit:,.0f}.",
-        f"{len(build.findings)} things checked, {len(build.findings) - len(open_points)} hold.",
+        f"{len(checked)} things checked, {len(checked) - len(open_points)} hold.",
     ]
-    return [*lines, *(f"{f.verdict}: {f.text}" for f in open_points)]
+    return [*lines, *(f"{f.verdict}: {f.text}" for f in open_points), *holding.lines(build)]

@@ -11,7 +11,9 @@ import numpy as np
 import shapely
 import trimesh
 
-from plowwright.blade.parts import Assembly, Place, Solid
+from plowwright.blade.parts import Assembly
+from plowwright.blade.poses import Matrix, Pose, drawn_out
+from plowwright.blade.shapes import Place, Solid
 from plowwright.physics.regions import flatten
 
 _COLOURS = {
@@ -21,14 +23,17 @@ _COLOURS = {
 }
 
 
-def glb(assembly: Assembly) -> bytes:
-    """The blade at rest as binary glTF 2.0, metres, one node for each part, named by its id.
+def glb(assembly: Assembly, *, pose: Pose | None = None) -> bytes:
+    """The blade as binary glTF 2.0, metres, one node for each part, named by its id.
 
-    Axes are the blade's own (z up); a viewer that expects y up turns the whole scene.
+    Axes are the blade's own (z up); a viewer that expects y up turns the whole scene. Each part carries its body, mark,
+    name and group as extras.
 
     Args:
         assembly: The blade.
+        pose: How it stands; at rest when left out.
     """
+    motion = drawn_out(assembly, pose or Pose())
     scene = trimesh.Scene()
     for part in assembly.parts:
         if part.body == "loose":
@@ -37,8 +42,17 @@ def glb(assembly: Assembly) -> bytes:
         mesh.visual = trimesh.visual.ColorVisuals(
             mesh, face_colors=np.tile(_COLOURS[part.finish], (len(mesh.faces), 1))
         )
-        scene.add_geometry(mesh, node_name=part.id, geom_name=part.id)
+        mesh.metadata.clear()
+        mesh.metadata.update(body=part.body, mark=part.mark, name=part.name, group=part.group)
+        scene.add_geometry(mesh, node_name=part.id, geom_name=part.id, transform=_square(motion(part)))
     return bytes(scene.export(file_type="glb"))
+
+
+def _square(motion: Matrix) -> Any:
+    """A motion as a 4 x 4 matrix."""
+    full = np.eye(4)
+    full[:3, :] = np.array(motion).T
+    return full
 
 
 def _mesh(solid: Solid, place: Place) -> Any:

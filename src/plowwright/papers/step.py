@@ -13,7 +13,8 @@ from typing import Any
 
 import shapely
 
-from plowwright.blade.parts import Assembly, Part, Solid
+from plowwright.blade.parts import Assembly, Part
+from plowwright.blade.shapes import Solid
 from plowwright.errors import MissingToolError
 from plowwright.papers import clock
 from plowwright.physics.regions import Loop, flatten

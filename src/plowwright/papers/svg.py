@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from xml.sax.saxutils import escape, quoteattr
 
 from plowwright.papers import fonts
 from plowwright.papers.drawing import Picture
-from plowwright.papers.marks import Circle, Group, Label, Mark, Path, Pen, arc_radius
+from plowwright.papers.marks import Circle, Group, Label, Mark, Outlines, Path, Pen, arc_radius
 
 INK = {
     "ink": "#1e2a32",
@@ -23,8 +24,21 @@ _ANCHOR = {"left": "start", "middle": "middle", "right": "end"}
 
 def number(value: float) -> str:
     """A length to 0.01 mm, without needless digits and without a negative zero."""
-    text = f"{value:.2f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return _hundredths(round(100.0 * value))
+
+
+@lru_cache(maxsize=1 << 16)
+def _hundredths(count: int) -> str:
+    """So many hundredths; a drawing says some thousands of them, many more than once."""
+    return f"{count / 100:.2f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=4096)
+def _opening(name: str, part: str, title: str) -> str:
+    """How a group begins; from one blade to the next most are the same."""
+    attributes = f" id={quoteattr(name)}" if name else ""
+    attributes += f" data-part={quoteattr(part)}" if part else ""
+    return f"<g{attributes}>" + (f"<title>{escape(title)}</title>" if title else "")
 
 
 def stylesheet() -> str:
@@ -84,6 +98,7 @@ class _Writer:
         self._inline = inline
         self._prefix = prefix
         self._taken: dict[str, int] = {}
+        self._paints: dict[tuple[int, str], str] = {}
 
     def mark(self, mark: Mark) -> list[str]:
         """One mark, a group opened with all it holds."""
@@ -91,46 +106,56 @@ class _Writer:
             return self._group(mark)
         if isinstance(mark, Path):
             return [self._path(mark)]
+        if isinstance(mark, Outlines):
+            return self._outlines(mark)
         if isinstance(mark, Circle):
             at = f'cx="{number(mark.x)}" cy="{number(self._height - mark.y)}" r="{number(mark.radius)}"'
             return [f"<circle {at}{self._paint(mark.pen, mark.fill)}/>"]
         return [self._label(mark)]
 
     def _group(self, group: Group) -> list[str]:
-        attributes = ""
-        if group.name:
-            attributes += f" id={quoteattr(self._id(group.name))}"
-        if group.part:
-            attributes += f" data-part={quoteattr(group.part)}"
-        about = [f"<title>{escape(group.title)}</title>"] if group.title else []
-        inside = [line for mark in group.marks for line in self.mark(mark)]
-        return [f"<g{attributes}>", *about, *inside, "</g>"]
+        lines = [_opening(self._id(group.name) if group.name else "", group.part, group.title)]
+        for mark in group.marks:
+            lines += self.mark(mark)
+        lines.append("</g>")
+        return lines
 
     def _id(self, name: str) -> str:
-        plain = self._prefix + "-".join(name.split())
-        self._taken[plain] = self._taken.get(plain, 0) + 1
-        count = self._taken[plain]
+        plain = self._prefix + name.replace(" ", "-")
+        count = self._taken[plain] = self._taken.get(plain, 0) + 1
         return plain if count == 1 else f"{plain}-{count}"
 
     def _path(self, path: Path) -> str:
-        vertices = list(path.vertices)
-        if path.closed and vertices:
-            vertices.append(vertices[0])
-        steps: list[str] = []
-        for index, (x, y, _) in enumerate(vertices):
-            place = f"{number(x)} {number(self._height - y)}"
-            bulge = vertices[index - 1][2] if index else 0.0
-            if not index:
-                steps.append(f"M{place}")
-            elif bulge:
-                before = vertices[index - 1]
-                radius = number(arc_radius((before[0], before[1]), (x, y), bulge=bulge))
-                large, turn = int(abs(bulge) > 1), int(bulge < 0)
-                steps.append(f"A{radius} {radius} 0 {large} {turn} {place}")
-            elif not (path.closed and index == len(vertices) - 1):
-                steps.append(f"L{place}")
+        vertices, height = path.vertices, self._height
+        places = [f"{_hundredths(round(100.0 * x))} {_hundredths(round(100.0 * (height - y)))}" for x, y, _ in vertices]
+        steps = f"M{'L'.join(places)}" if not any(v[2] for v in vertices) else self._arcs(path, places)
         close = "Z" if path.closed else ""
-        return f'<path d="{"".join(steps)}{close}"{self._paint(path.pen, path.fill)}/>'
+        return f'<path d="{steps}{close}"{self._paint(path.pen, path.fill)}/>'
+
+    def _outlines(self, outlines: Outlines) -> list[str]:
+        x, y = 100.0 * outlines.start[0], 100.0 * (self._height - outlines.start[1])
+        across, down = 100.0 * outlines.step[0], -100.0 * outlines.step[1]
+        paint = self._paint(outlines.pen, outlines.fill)
+        lines: list[str] = []
+        for ring in outlines.rings:
+            places = [f"{_hundredths(round(x + across * u))} {_hundredths(round(y + down * v))}" for u, v in ring]
+            lines.append(f'<path d="M{"L".join(places)}Z"{paint}/>')
+        return lines
+
+    def _arcs(self, path: Path, places: list[str]) -> str:
+        """The steps of a run in which some are arcs; a straight one back to the start is left to the closing."""
+        vertices = path.vertices
+        steps = [f"M{places[0]}"]
+        for at, (x, y, bulge) in enumerate(vertices):
+            to = (at + 1) % len(vertices)
+            if not to and not (path.closed and bulge):
+                break
+            if not bulge:
+                steps.append(f"L{places[to]}")
+                continue
+            radius = number(arc_radius((x, y), (vertices[to][0], vertices[to][1]), bulge=bulge))
+            steps.append(f"A{radius} {radius} 0 {int(abs(bulge) > 1)} {int(bulge < 0)} {places[to]}")
+        return "".join(steps)
 
     def _label(self, label: Label) -> str:
         drop = {"base": 0.0, "centre": fonts.cap_height(label.size) / 2, "top": fonts.cap_height(label.size)}
@@ -151,16 +176,23 @@ class _Writer:
         )
 
     def _paint(self, pen: Pen | None, fill: str) -> str:
+        """Fill and stroke; in a page its stylesheet gives the colours, so that they follow day and night."""
+        # The picture holds its pens, so none of their numbers is given to another while it is written.
+        known = self._paints.get((id(pen), fill))
+        if known is not None:
+            return known
         text = ""
         classes: list[str] = []
         if fill != "none":
-            text += f' fill="{INK[fill]}"'
+            text += "" if self._inline else f' fill="{INK[fill]}"'
             classes.append(f"fill-{fill}")
         if pen is not None:
-            text += f' stroke="{INK[pen.colour]}" stroke-width="{number(pen.width)}"'
+            text += "" if self._inline else f' stroke="{INK[pen.colour]}"'
+            text += f' stroke-width="{number(pen.width)}"'
             classes.append(f"line-{pen.colour}")
             if pen.dash:
                 text += f' stroke-dasharray="{" ".join(number(part) for part in pen.dash)}"'
         if self._inline and classes:
             text += f' class="{" ".join(classes)}"'
+        self._paints[(id(pen), fill)] = text
         return text

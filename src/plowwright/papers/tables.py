@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from plowwright import units
+from plowwright.blade.bill import BillRow
 from plowwright.blade.build import Build
 from plowwright.papers import lists
 from plowwright.papers.elevations import System
@@ -46,8 +49,26 @@ def cut_table(build: Build, system: System) -> lists.Sheet:
         {
             "stock": r.stock, "mark": r.mark, "length": inches(r.length) if us else r.length * 1000,
             "tape": units.say(r.length, "length", system=system), "cuts": r.cuts, "quantity": r.quantity,
-            "holes": r.holes,
+            "holes": holes_said(build, r, system),
         }
         for r in build.bill.cut_list()
     ]  # fmt: skip
     return lists.Sheet(name="cut list", columns=columns, rows=rows)
+
+
+def holes_said(build: Build, row: BillRow, system: System) -> str:
+    """Holes of a row in the reader's units: "8 plow bolt holes 21/32 in", "8 plow bolt holes 16.7 mm".
+
+    Args:
+        build: The blade.
+        row: The row of its bill.
+        system: US or metric.
+    """
+    if system == "us" or not row.holes:
+        return row.holes
+    counts = Counter((hole.kind, round(hole.diameter, 6)) for hole in build.assembly.part(row.ids[0]).holes)
+    said = [
+        f"{count} {'slot' if kind == 'slot' else f'{kind} hole'}{'s' if count > 1 else ''} {size * 1000:.1f} mm"
+        for (kind, size), count in counts.items()
+    ]
+    return ", ".join(said)

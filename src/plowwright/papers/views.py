@@ -54,6 +54,11 @@ class View:
         turn = -1.0 if self.mirrored else 1.0
         return tuple((*self.at(u, v), turn * bulge) for u, v, bulge in as_vertices(points))
 
+    def step(self) -> Point:
+        """Page millimetres for each model metre, across and up; negative where seen from behind [mm/m]."""
+        factor = MM_PER_M / self.ratio
+        return (-factor if self.mirrored else factor), factor
+
     @property
     def title(self) -> str:
         """The scale as a drawing says it."""

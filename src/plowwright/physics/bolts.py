@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import pi, sqrt
+from math import pi
 
 from plowwright import units
 from plowwright.errors import ModelError
@@ -269,18 +269,3 @@ def proof_load(diameter: float, pitch: float, proof: float) -> float:
     Source: SAE J429.
     """
     return proof * tensile_area(diameter, pitch)
-
-
-def shared_use(shear: float, tension: float) -> float:
-    """Use of a bolt under shear and tension together: the root of the sum of both shares squared.
-
-    Args:
-        shear: Shear over its allowable [-].
-        tension: Tension over its allowable [-].
-
-    Returns:
-        Share used [-].
-
-    Source: AISC 360-16 commentary J3.7, the ellipse behind the three straight lines.
-    """
-    return sqrt(shear * shear + tension * tension)

@@ -177,9 +177,7 @@ class Spectrum:
         Args:
             force: Greatest force that gets through [N].
         """
-        strikes = tuple(
-            Strike(name=s.name, force=min(s.force, force), count=s.count) for s in self.strikes
-        )
+        strikes = tuple(Strike(name=s.name, force=min(s.force, force), count=s.count) for s in self.strikes)
         return Spectrum(name=self.name, strikes=strikes, basis=self.basis)
 
 

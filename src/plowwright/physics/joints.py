@@ -11,7 +11,6 @@ for bending. Strengths are in `welds.py`, `bolts.py` and `pins.py`.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -233,23 +232,3 @@ def resultants(vectors: Floats) -> Floats:
         vectors: Vectors, (..., places, 3), in any one unit [N, N/m or Pa].
     """
     return np.linalg.norm(vectors, axis=-1).max(axis=-1)
-
-
-def net_load(forces: Sequence[ArrayLike], points: Sequence[ArrayLike], about: ArrayLike) -> tuple[Floats, Floats]:
-    """Sum of forces and of their moments about a point.
-
-    Args:
-        forces: Forces, each (..., 3) [N].
-        points: Where each acts, each (3,) [m].
-        about: The point of the moment [m].
-
-    Returns:
-        Force [N] and moment [N m].
-    """
-    at = np.asarray(about, dtype=float)
-    force = np.sum([np.asarray(f, dtype=float) for f in forces], axis=0)
-    arms = [
-        np.cross(np.asarray(p, dtype=float) - at, np.asarray(f, dtype=float))
-        for f, p in zip(forces, points, strict=True)
-    ]
-    return force, np.sum(arms, axis=0)

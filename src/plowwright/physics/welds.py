@@ -7,7 +7,6 @@ from math import sqrt
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from plowwright.errors import ModelError
 from plowwright.units.constants import INCH, PSI
 
 Floats = NDArray[np.float64]
@@ -131,25 +130,3 @@ def greatest_leg(edge: float) -> float:
     [0.1875, 0.1875, 0.3125]
     """
     return edge if edge < 0.25 * INCH * (1 - 1e-9) else edge - INCH / 16
-
-
-def leg_for(force_per_length: float, *, electrode: float = E70, safety: float = SAFETY) -> float:
-    """Leg a force per length needs, not rounded.
-
-    Args:
-        force_per_length: Greatest force per length of one seam [N/m].
-        electrode: Tensile strength of the weld metal [Pa].
-        safety: Safety factor [-].
-
-    Returns:
-        Leg [m].
-
-    Source: `fillet_strength` turned round.
-    """
-    if force_per_length < 0.0:
-        raise ModelError(
-            "a seam's force per length is a size and cannot be negative",
-            value=f"{force_per_length:.4g} N/m",
-            limit="0 or more",
-        )
-    return force_per_length / fillet_strength(1.0, electrode=electrode, safety=safety)

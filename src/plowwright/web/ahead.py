@@ -6,7 +6,7 @@ from collections import OrderedDict
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
-from threading import Lock
+from threading import Event, Lock
 from typing import TYPE_CHECKING, Any
 
 from plowwright.blade.spec import Spec
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 
 _KEPT = 160
 """How many drawn blades are kept at hand."""
+QUIET = 0.1
+"""How long nobody may have asked for anything before the next blades are begun, so that no press waits for them [s]."""
 
 
 class Ahead:
@@ -35,6 +37,7 @@ class Ahead:
         self._lock = Lock()
         self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="ahead")
         self._turn = 0
+        self._asked_again = Event()
 
     def blade(self, spec: Spec, system: System) -> dict[str, Any]:
         """What a page shows of a blade; those one choice away are begun in the background.
@@ -47,8 +50,9 @@ class Ahead:
             SpecError: The spec is not complete or its choices clash.
             ModelError: The rules do not give a blade that can be built.
         """
-        found = self._drawn(spec, system)
         self._turn += 1
+        self._asked_again.set()
+        found = self._drawn(spec, system)
         self._hand.submit(self._look_ahead, spec, system, self._turn)
         return found
 
@@ -58,9 +62,7 @@ class Ahead:
             if key in self._kept:
                 self._kept.move_to_end(key)
                 return self._kept[key]
-            # The desk's own store of worked-out blades is not made for two hands at once.
-            worked = self._desk.worked(spec)
-        drawn = pages.build_view(worked, system)
+        drawn = pages.build_view(self._desk.worked(spec), system)
         with self._lock:
             self._kept[key] = drawn
             if len(self._kept) > _KEPT:
@@ -68,6 +70,9 @@ class Ahead:
         return drawn
 
     def _look_ahead(self, spec: Spec, system: System, turn: int) -> None:
+        self._asked_again.clear()
+        if turn != self._turn or self._asked_again.wait(QUIET):
+            return
         for near in one_choice_away(spec, self._desk.rulebook):
             if turn != self._turn:
                 return  # the person has moved on
@@ -78,7 +83,7 @@ class Ahead:
 
 
 def one_choice_away(spec: Spec, rulebook: Rulebook) -> Iterator[Spec]:
-    """Specs that one press leads to, the likeliest first.
+    """Specs that one press leads to, the likeliest first, and then the other widths, which a held key runs through.
 
     Args:
         spec: What is chosen now.
@@ -97,3 +102,6 @@ def one_choice_away(spec: Spec, rulebook: Rulebook) -> Iterator[Spec]:
     yield replace(spec, outlets="right" if spec.outlets == "left" else "left")
     for key in rulebook.mounts:
         yield replace(spec, mount=key)
+    series = rulebook.series.get(spec.series)
+    for width in sorted(series.widths() if series else (), key=lambda width: abs(width - spec.width)):
+        yield replace(spec, width=width)

@@ -15,10 +15,11 @@ from plowwright.blade import spec as specs
 from plowwright.blade.spec import CARRIER_KINDS, CarrierKind, Spec
 from plowwright.errors import PlowwrightError
 from plowwright.rulebook.reading import Rulebook
-from plowwright.units import inches
 
 System = Literal["us", "metric"]
 FIELDS = ("series", "width", "mount", "carrier", "hoses", "outlets")
+_GRACE = 1e-4
+"""Two widths nearer than this are one [m]."""
 _CHOSEN = "chosen"
 """Set when the form itself was sent, so that no ticked extra means none and not "as ordered"."""
 
@@ -65,7 +66,7 @@ def spec_of(query: QueryParams, *, ordered: Spec | None, rulebook: Rulebook) -> 
     entry = entry_of(query, ordered=ordered)
     if not entry.get("series"):
         entry = {**first_spec(rulebook).as_dict(), **entry}
-    spec = specs.from_dict(entry, where="this form")
+    spec = _on_the_mark(specs.from_dict(entry, where="this form"), rulebook)
     step = query.get("step", "")
     return stepped(spec, rulebook, up=step == "wider") if step in ("wider", "narrower") else spec
 
@@ -80,13 +81,19 @@ def first_spec(rulebook: Rulebook) -> Spec:
     return Spec(series=key, width=widths[len(widths) // 2], mount=mount, carrier_kind=kind, hoses=hoses)
 
 
+def _on_the_mark(spec: Spec, rulebook: Rulebook) -> Spec:
+    """The same with its width to the last figure as the series counts it, so that one blade is worked out once."""
+    series = rulebook.series.get(spec.series)
+    near = [w for w in series.widths() if abs(w - spec.width) < _GRACE] if series else []
+    return replace(spec, width=near[0]) if near else spec
+
+
 def stepped(spec: Spec, rulebook: Rulebook, *, up: bool) -> Spec:
     """The same blade one width wider or narrower, or as it is at the end of the range."""
     series = rulebook.series.get(spec.series)
     if series is None:
         return spec
-    grace = 1e-4
-    further = [w for w in series.widths() if (w > spec.width + grace if up else w < spec.width - grace)]
+    further = [w for w in series.widths() if (w > spec.width + _GRACE if up else w < spec.width - _GRACE)]
     if not further:
         return spec
     return replace(spec, width=min(further) if up else max(further))
@@ -115,11 +122,11 @@ def width_said(width: float, system: System) -> str:
     return units.tape(width) if system == "us" else f"{width * 1000:.1f} mm".replace(".0 mm", " mm")
 
 
-def as_ordered(spec: Spec, ordered: Spec, rulebook: Rulebook) -> list[str]:
+def as_ordered(spec: Spec, ordered: Spec, rulebook: Rulebook, system: System) -> list[str]:
     """What was changed from the order, each in words."""
     pairs = (
         ("series", _series(ordered, rulebook), _series(spec, rulebook)),
-        ("width", units.tape(ordered.width), units.tape(spec.width)),
+        ("width", width_said(ordered.width, system), width_said(spec.width, system)),
         ("mount", ordered.mount, spec.mount),
         ("carrier", ordered.carrier_kind, spec.carrier_kind),
         ("hoses", ordered.hoses, spec.hoses),
@@ -134,16 +141,17 @@ def _series(spec: Spec, rulebook: Rulebook) -> str:
     return series.name if series else spec.series
 
 
-def ways_out(spec: Spec, rulebook: Rulebook) -> list[Way]:
+def ways_out(spec: Spec, rulebook: Rulebook, system: System) -> list[Way]:
     """Single changes after which the spec is complete and valid, the nearest first."""
     tried: list[Way] = []
     series = rulebook.series.get(spec.series)
     if series is not None:
         nearest = sorted(series.widths(), key=lambda w: (abs(w - spec.width), w))[:2]
-        tried += [Way(words=f"{units.tape(w)} wide", spec=replace(spec, width=w)) for w in sorted(nearest)]
+        tried += [Way(words=f"{width_said(w, system)} wide", spec=replace(spec, width=w)) for w in sorted(nearest)]
     for key, other in rulebook.series.items():
         if key != spec.series:
-            tried.append(Way(words=f"{other.name} {inches(spec.width):g} in", spec=replace(spec, series=key)))
+            words = f"{other.name}, {width_said(spec.width, system)}"
+            tried.append(Way(words=words, spec=replace(spec, series=key)))
     tried += [Way(words=m.name, spec=replace(spec, mount=key)) for key, m in rulebook.mounts.items()]
     for key in spec.extras:
         rest = tuple(k for k in spec.extras if k != key)
@@ -166,7 +174,7 @@ def _stands(spec: Spec, rulebook: Rulebook) -> bool:
 
 def nearest_valid(spec: Spec, rulebook: Rulebook) -> Spec:
     """A blade that can be drawn when the one asked for cannot: the first way out, or one to begin with."""
-    ways = ways_out(spec, rulebook)
+    ways = ways_out(spec, rulebook, "us")
     if ways:
         return ways[0].spec
     if spec.series not in rulebook.series:

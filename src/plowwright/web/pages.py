@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import degrees
-from typing import Any
+from functools import lru_cache
+from typing import Any, Literal
 
 from plowwright import units
 from plowwright.blade.build import Build
 from plowwright.blade.spec import CARRIER_KINDS, Spec
-from plowwright.findings import Finding
+from plowwright.findings import Finding, Verdict
 from plowwright.papers import bars, svg
 from plowwright.papers.drawing import Picture
 from plowwright.rulebook.reading import Rulebook
@@ -23,6 +23,8 @@ TONES = {"holds": "holds", "near limit": "near", "fails": "fails", "not checked"
 _WORST_FIRST = ("fails", "near limit", "not checked", "holds")
 _COUNTS = {1: "one", 2: "two", 3: "three", 4: "four", 5: "five"}
 _BAR_WIDTH = 84.0
+_NARROW = 10.0
+"""A slider that goes less far than this moves in half degrees [deg]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,7 +83,7 @@ def blade_view(asked: Asked, known: dict[str, Any], rulebook: Rulebook) -> dict[
         **known,
         "title": title,
         "order": asked.order,
-        "changes": forms.as_ordered(asked.spec, asked.ordered, rulebook) if asked.ordered else [],
+        "changes": forms.as_ordered(asked.spec, asked.ordered, rulebook, asked.system) if asked.ordered else [],
         "system": asked.system,
         "query": asked.query,
         "width": forms.width_said(asked.spec.width, asked.system),
@@ -131,15 +133,21 @@ def units_date(rulebook: Rulebook) -> str:
     return f"{day.day} {day:%B %Y}"
 
 
+@lru_cache(maxsize=4096)
+def _said(value: float, kind: Literal["length", "mass"], system: System) -> str:
+    """A length or a mass in words; from one width to the next most of a blade's parts stay the same."""
+    return units.say(value, kind, system=system)
+
+
 def _lists(build: Build, system: System) -> dict[str, Any]:
     rows = [
         {
             "mark": row.mark,
             "name": row.name,
             "stock": row.stock,
-            "length": units.say(row.length, "length", system=system) if row.length else "",
+            "length": _said(row.length, "length", system) if row.length else "",
             "quantity": row.quantity,
-            "mass": units.say(row.mass_total, "mass", system=system),
+            "mass": _said(row.mass_total, "mass", system),
             "ids": "|".join(row.ids),
         }
         for row in build.bill.rows
@@ -152,7 +160,7 @@ def _lists(build: Build, system: System) -> dict[str, Any]:
         "findings": [_finding(f) for f in findings],
         "findings_said": findings_said(build.findings),
         "groups_mass": [
-            {"name": share.name, "mass": units.say(share.mass, "mass", system=system)}
+            {"name": share.name, "mass": _said(share.mass, "mass", system)}
             for share in build.tally.groups
         ],
         "mass": units.say(build.mass, "mass", system=system),
@@ -189,23 +197,32 @@ def _finding(finding: Finding) -> dict[str, Any]:
 def _bar(finding: Finding) -> str:
     if finding.used is None and finding.verdict != "not checked":
         return ""
+    return _barred(finding.title, finding.verdict, round(finding.used or 0.0, 3))
+
+
+@lru_cache(maxsize=2048)
+def _barred(title: str, verdict: Verdict, ratio: float) -> str:
     page = Picture(width=_BAR_WIDTH + 2.0, height=bars.BAR_HEIGHT + 4.4)
-    bars.bar(page, 1.0, 2.2, _BAR_WIDTH, ratio=finding.used or 0.0, verdict=finding.verdict)
-    return svg.write(page, title=f"{finding.title}: {finding.verdict}", inline=True)
+    bars.bar(page, 1.0, 2.2, _BAR_WIDTH, ratio=ratio, verdict=verdict)
+    return svg.write(page, title=f"{title}: {verdict}", inline=True)
 
 
 def _sliders(build: Build) -> list[dict[str, Any]]:
-    stop = round(degrees(build.assembly.pivots.angle_stop))
-    rows = (
-        ("angle", "Angle", -stop, stop, "right end forward|straight|left end forward"),
-        ("trip", "Trip", 0, round(solid.LIMITS["trip"][1]), "|at rest|over"),
-        ("oscillation", "Oscillation", *map(round, solid.LIMITS["oscillation"]), "right end up|level|left end up"),
-    )
-    return [
-        {"name": name, "label": label, "least": least, "most": most, "step": 1, "words": words,
-         "said": words.split("|")[1]}
-        for name, label, least, most, words in rows
-    ]  # fmt: skip
+    words = {
+        "angle": "right end forward|straight|left end forward",
+        "trip": "|at rest|over",
+        "oscillation": "right end up|level|left end up",
+    }
+    rows: list[dict[str, Any]] = []
+    for name, (least, most) in solid.limits(build).items():
+        # Half degrees where the stops are near; never beyond one, so rounded towards rest.
+        step = 0.5 if most < _NARROW else 1
+        ends = [f"{step * int(end / step + 1e-9 * (1 if end > 0 else -1)):g}" for end in (least, most)]
+        rows.append(
+            {"name": name, "label": name.capitalize(), "least": ends[0], "most": ends[1], "step": step,
+             "words": words[name], "said": words[name].split("|")[1]}
+        )  # fmt: skip
+    return rows
 
 
 def choices(spec: Spec, rulebook: Rulebook) -> list[dict[str, Any]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -122,6 +123,7 @@ class Sheets:
             )
         view = pages.blade_view(shown, found, rulebook)
         view["groups"] = pages.choices(asked.spec, rulebook)
+        view["beside"] = self._beside(shown)
         view["width"] = forms.width_said(asked.spec.width, asked.system)
         other = "metric" if asked.system == "us" else "us"
         turned = Asked(spec=asked.spec, system=other, order=asked.order, ordered=asked.ordered)
@@ -143,9 +145,16 @@ class Sheets:
             found = self._ahead.blade(asked.spec, asked.system)
         except EntryError as error:
             return self._clashing(request, self._clash(error, asked, "what it showed before"))
-        page = self._page(request, "changing.html", view=pages.blade_view(asked, found, self._desk.rulebook))
+        view = pages.blade_view(asked, found, self._desk.rulebook)
+        view["beside"] = self._beside(asked)
+        page = self._page(request, "changing.html", view=view)
         page.headers["HX-Push-Url"] = f"/blade?{asked.query}"
         return page
+
+    def _beside(self, asked: Asked) -> list[str]:
+        """Numbers of the orders that can be laid beside a blade, its own first."""
+        numbers = [order.number for order in self._desk.orders() if order.spec]
+        return sorted(numbers, key=lambda number: number != asked.order)
 
     def _clashing(self, request: Request, clash: dict[str, Any]) -> HTMLResponse:
         page = self._page(request, "clash.html", 422, clash=clash)
@@ -156,7 +165,7 @@ class Sheets:
     def _clash(self, error: EntryError, asked: Asked, shown: str) -> dict[str, Any]:
         ways = [
             {"words": way.words, "query": forms.query_of(way.spec, order=asked.order, system=asked.system)}
-            for way in forms.ways_out(asked.spec, self._desk.rulebook)
+            for way in forms.ways_out(asked.spec, self._desk.rulebook, asked.system)
         ]
         return {**error.as_dict(), "shown": shown, "ways": ways}
 
@@ -211,9 +220,8 @@ class Sheets:
 
     def side(self, request: Request) -> HTMLResponse:
         """Two or more blades, only what differs."""
-        numbers = request.query_params.getlist("order")
         system = forms.system_of(request.query_params, request.cookies)
-        return self._page(request, "side.html", **side.side_view(self._desk, numbers, system))
+        return self._page(request, "side.html", **side.side_view(self._desk, request.query_params, system))
 
     def refused(self, request: Request, error: Exception) -> HTMLResponse:
         """An error as a page: what, value, limit, way out."""
@@ -238,4 +246,8 @@ def run(desk: Desk, *, host: str, port: int) -> None:
     """
     import uvicorn
 
-    uvicorn.run(create_app(desk), host=host, port=port, log_level="warning")
+    app = create_app(desk)
+    # All that is loaded by now stays. Looking through it for rubbish held an answer up by a tenth of a second.
+    gc.collect()
+    gc.freeze()
+    uvicorn.run(app, host=host, port=port, log_level="warning")

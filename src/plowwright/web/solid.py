@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
-from math import radians
+from math import degrees, isfinite, radians
 from typing import Any
 
-import numpy as np
 from starlette.datastructures import QueryParams
 
 from plowwright.blade.build import Build
-from plowwright.blade.parts import Link, Part, Place, Solid
-from plowwright.blade.poses import Pose, matrices, stretch
+from plowwright.blade.parts import Part
+from plowwright.blade.poses import Pose, drawn_out
+from plowwright.blade.shapes import Place, Solid
 from plowwright.errors import EntryError
 from plowwright.physics.regions import flatten
 
-LIMITS = {"trip": (0.0, 60.0), "oscillation": (-6.0, 6.0)}
-"""What a slider may ask for beside the angle, which has the stops [deg]; assumed, no stop is modelled."""
+FREE = {"trip": 60.0, "oscillation": 6.0}
+"""How far a slider goes where the model has no stop for it [deg]; assumed."""
 _CHORD = 4e-4
 _FINISH = {"body colour": "body", "frame colour": "frame", "none": "bare"}
+
+
+def limits(build: Build) -> dict[str, tuple[float, float]]:
+    """From where to where the blade angles, trips and rolls: between its stops [deg].
+
+    Args:
+        build: The blade.
+    """
+    pivots = build.assembly.pivots
+    angle = degrees(pivots.angle_stop)
+    trip = min(degrees(pivots.trip_stop), FREE["trip"])
+    roll = degrees(pivots.oscillation_stop)
+    roll = roll if isfinite(roll) else FREE["oscillation"]
+    return {"angle": (-angle, angle), "trip": (0.0, trip), "oscillation": (-roll, roll)}
 
 
 def shapes(build: Build) -> dict[str, Any]:
@@ -52,30 +66,16 @@ def pose(build: Build, query: QueryParams) -> dict[str, Any]:
     Raises:
         EntryError: Not a number, or beyond a stop.
     """
-    stop = float(np.degrees(build.assembly.pivots.angle_stop))
-    angle = _degrees(query, "angle", -stop, stop)
-    trip = _degrees(query, "trip", *LIMITS["trip"])
-    oscillation = _degrees(query, "oscillation", *LIMITS["oscillation"])
+    angle, trip, oscillation = (_degrees(query, name, *ends) for name, ends in limits(build).items())
     stands = Pose(angle=radians(angle), trip=radians(trip), oscillation=radians(oscillation))
-    places = matrices(build.assembly, stands)
+    motion = drawn_out(build.assembly, stands)
+    places: dict[str, list[float]] = {}
     for part in build.parts:
-        if part.link and part.link.follows == "both":
-            longer = stretch(part.link, build.assembly, stands) / stretch(part.link, build.assembly, Pose())
-            places[part.id] = _stretched(places[part.id], part.link, longer)
+        x, y, z, o = motion(part)
+        places[part.id] = [*x, 0.0, *y, 0.0, *z, 0.0, *o, 1.0]
     said = f"Angle {angle:g} deg, trip {trip:g} deg, oscillation {oscillation:g} deg."
     rounded = {part: [round(value, 7) for value in place] for part, place in places.items()}
     return {"places": rounded, "said": said}
-
-
-def _stretched(place: list[float], link: Link, longer: float) -> list[float]:
-    """A spring's motion with its stretch along its own line at rest, seen from its start."""
-    start, end = np.asarray(link.start), np.asarray(link.end)
-    along = (end - start) / np.linalg.norm(end - start)
-    stretching = np.eye(4)
-    stretching[:3, :3] += (longer - 1.0) * np.outer(along, along)
-    stretching[:3, 3] = start - stretching[:3, :3] @ start
-    moved = np.asarray(place).reshape(4, 4).T @ stretching
-    return moved.T.ravel().tolist()
 
 
 def _degrees(query: QueryParams, name: str, least: float, most: float) -> float:

@@ -1,0 +1,156 @@
+"""Strength at the desk: the carrier of an order by its name, what a blade stands on it, what a width limit rests on."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable, Mapping
+from dataclasses import replace
+from functools import cached_property
+from pathlib import Path
+from threading import Lock
+from typing import Literal, TypeVar
+
+from plowwright.blade import carriers as carrier_files
+from plowwright.blade import evidence as evidence_of
+from plowwright.blade.build import held
+from plowwright.blade.carrier_facts import ASSUMED, Spreads
+from plowwright.blade.carriers import Carrier
+from plowwright.blade.evidence import Evidence
+from plowwright.errors import NotFoundError
+from plowwright.rulebook.reading import Rulebook, near_names
+from plowwright.shop.worked import Worked
+
+FOLDER = "carriers"
+"""Name of the folder beside orders.toml that holds a file for each known carrier."""
+KEPT = 24
+"""How many blades with their strength are kept at hand."""
+_Answer = TypeVar("_Answer")
+
+
+class Strength:
+    """What can be said of a shop's blades on the carriers it knows.
+
+    Args:
+        rulebook: The rules in force.
+        folder: Folder of carrier files, or None where there is none.
+    """
+
+    def __init__(self, rulebook: Rulebook, folder: Path | None = None) -> None:
+        self._rulebook = rulebook
+        self._folder = folder
+        self._held: OrderedDict[Hashable, Worked] = OrderedDict()
+        self._shown: OrderedDict[Hashable, Evidence] = OrderedDict()
+        # The pages ask from several threads at once.
+        self._lock = Lock()
+
+    @cached_property
+    def carriers(self) -> Mapping[str, Carrier]:
+        """Every known carrier, by the name of its file.
+
+        Raises:
+            EntryError: Something in one of the files cannot be taken.
+        """
+        if self._folder is None or not self._folder.is_dir():
+            return {}
+        return carrier_files.load_all(self._folder, self._spreads())
+
+    def carrier(self, name: str) -> Carrier | None:
+        """The carrier called so, None for no name.
+
+        Args:
+            name: Name of a known carrier, or path of a carrier file.
+
+        Raises:
+            NotFoundError: Neither a known carrier nor a file.
+            EntryError: Something in the file cannot be taken.
+        """
+        if not name:
+            return None
+        for key, carrier in self.carriers.items():
+            if name.casefold() in (key.casefold(), carrier.name.casefold()):
+                return carrier
+        if name.endswith(".toml"):
+            return carrier_files.load(name, self._spreads())
+        known = [carrier.name for carrier in self.carriers.values()]
+        raise NotFoundError(
+            "no carrier is called so",
+            value=name,
+            way_out=near_names(name, known) if known else "Give a carrier file, such as carriers/k7.toml.",
+        )
+
+    def of_order(self, name: str) -> Carrier | None:
+        """The carrier an order names, None where nothing is known of it: that is no fault of the order.
+
+        Args:
+            name: What the order calls it.
+        """
+        try:
+            return self.carrier(name)
+        except NotFoundError:
+            return None
+
+    def holding(self, worked: Worked, carrier: Carrier | None, *, level: Literal[1, 2] = 2) -> Worked:
+        """A blade with its strength looked at, kept at hand for the next time it is asked for.
+
+        Args:
+            worked: The blade.
+            carrier: The machine that carries it, as far as it is known.
+            level: 1: moldboard as a lattice; 2: as a shell.
+
+        Raises:
+            ModelError: A part or joint cannot hold anything; it is named.
+        """
+        key = (worked.build.fingerprint, worked.build.spec, carrier, level)
+        return self._kept(
+            self._held, key, lambda: replace(worked, build=held(worked.build, carrier, level=level))
+        )
+
+    def evidence(
+        self,
+        series: str,
+        *,
+        changes: Mapping[str, str] | None = None,
+        up_to: float | None = None,
+        told: Callable[[str], None] = lambda said: None,
+    ) -> Evidence:
+        """Corner strength of a series over its widths against strikes of a light, a middle and a heavy carrier.
+
+        Args:
+            series: Key of the series.
+            changes: Fields of the class rows on trial, as `{"leg": "tube 3 x 3 x 1/4"}`.
+            up_to: A width limit on trial [m], or None.
+            told: Told each width before it is worked out; what it raises ends the work.
+
+        Raises:
+            RulebookError: No such series, field or stock.
+            ModelError: The rulebook has no strength.toml, or its rules give no blade.
+        """
+        key = (series, tuple(sorted((changes or {}).items())), up_to)
+        return self._kept(
+            self._shown,
+            key,
+            lambda: evidence_of.evidence(
+                self._rulebook,
+                series,
+                carriers=evidence_of.three_carriers(tuple(self.carriers.values())),
+                changes=changes,
+                up_to=up_to,
+                told=told,
+            ),
+        )
+
+    def _spreads(self) -> Spreads:
+        settings = self._rulebook.strength
+        return ASSUMED if settings is None else Spreads.from_rules(settings.fact_spreads)
+
+    def _kept(self, kept: OrderedDict[Hashable, _Answer], key: Hashable, work: Callable[[], _Answer]) -> _Answer:
+        with self._lock:
+            if key in kept:
+                kept.move_to_end(key)
+                return kept[key]
+        found = work()
+        with self._lock:
+            kept[key] = found
+            while len(kept) > KEPT:
+                kept.popitem(last=False)
+        return found
