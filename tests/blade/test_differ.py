@@ -102,7 +102,7 @@ def test_a_crate_and_a_rush_cannot_be_seen_on_the_blade() -> None:
 
 def test_what_differs_comes_in_order_from_class_to_price() -> None:
     flint, basalt = blade("flint", rules_of="demo", number="420A"), blade("basalt", rules_of="demo", number="421M")
-    prices = [price(b.spec, b.assembly, b.tally, b.rulebook) for b in (flint, basalt)]
+    prices = [price(b.spec, b.bill, b.tally, b.rulebook) for b in (flint, basalt)]
     found = differ([flint, basalt], prices)
     order = [CHAPTERS.index(row.chapter) for row in found.rows]
     assert order == sorted(order)
@@ -160,7 +160,7 @@ def test_one_build_alone_is_refused() -> None:
 
 def test_prices_must_match_the_builds() -> None:
     heavy = blade("heavy")
-    one = price(heavy.spec, heavy.assembly, heavy.tally, heavy.rulebook)
+    one = price(heavy.spec, heavy.bill, heavy.tally, heavy.rulebook)
     with pytest.raises(EntryError, match=r"1 prices for 2 builds"):
         differ([heavy, blade("standard")], [one])
 

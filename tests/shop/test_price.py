@@ -24,7 +24,7 @@ def spec(series: str = "heavy", width: float = 84, **more: object) -> Spec:
 
 def priced(chosen: Spec, rules: Rulebook) -> Price:
     assembly = assemble(chosen, rules)
-    return price(chosen, assembly, tally(assembly), rules)
+    return price(chosen, bill.bill(assembly), tally(assembly), rules)
 
 
 def with_prices(rules: Rulebook, **changes: object) -> Rulebook:

@@ -11,7 +11,7 @@ from typing import Any
 from plowwright.blade.parts import Assembly, EndCut, Hole, Kind, Part
 from plowwright.errors import ModelError
 from plowwright.rulebook.schema import BoughtPart
-from plowwright.units import inches, pounds, tape
+from plowwright.units import System, inches, pounds, tape
 
 _FINE = 6
 """Decimals of a metre to which two pieces must agree to be alike [-]."""
@@ -254,11 +254,12 @@ def cuts_in_words(part: Part) -> str:
     return f"{first}; other end {last}"
 
 
-def holes_in_words(holes: tuple[Hole, ...]) -> str:
-    """Holes as a sheet lists them: "8 plow bolt holes 21/32 in".
+def holes_in_words(holes: tuple[Hole, ...], system: System = "us") -> str:
+    """Holes as a sheet lists them: "8 plow bolt holes 21/32 in", "8 plow bolt holes 16.7 mm".
 
     Args:
         holes: The holes of one piece.
+        system: US or metric.
     """
     counts: dict[tuple[str, float], int] = {}
     for hole in holes:
@@ -267,7 +268,8 @@ def holes_in_words(holes: tuple[Hole, ...]) -> str:
     said: list[str] = []
     for (kind, size), count in counts.items():
         name = "slot" if kind == "slot" else f"{kind} hole"
-        said.append(f"{count} {name}{'s' if count > 1 else ''} {tape(size, denominator=32)}")
+        wide = tape(size, denominator=32) if system == "us" else f"{size * 1000:.1f} mm"
+        said.append(f"{count} {name}{'s' if count > 1 else ''} {wide}")
     return ", ".join(said)
 
 

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 from plowwright import units
-from plowwright.blade.bill import BillRow
+from plowwright.blade.bill import BillRow, holes_in_words
 from plowwright.blade.build import Build
 from plowwright.papers import lists
 from plowwright.papers.elevations import System
@@ -66,9 +64,4 @@ def holes_said(build: Build, row: BillRow, system: System) -> str:
     """
     if system == "us" or not row.holes:
         return row.holes
-    counts = Counter((hole.kind, round(hole.diameter, 6)) for hole in build.assembly.part(row.ids[0]).holes)
-    said = [
-        f"{count} {'slot' if kind == 'slot' else f'{kind} hole'}{'s' if count > 1 else ''} {size * 1000:.1f} mm"
-        for (kind, size), count in counts.items()
-    ]
-    return ", ".join(said)
+    return holes_in_words(build.assembly.part(row.ids[0]).holes, system)

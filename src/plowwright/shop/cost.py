@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from plowwright.blade.bill import Bill, bill
+from plowwright.blade.bill import Bill
 from plowwright.blade.mass import MassTally
-from plowwright.blade.parts import Assembly
 from plowwright.errors import RulebookError
 from plowwright.rulebook.reading import Rulebook
 from plowwright.shop.lines import Line, entry, money
@@ -17,19 +16,18 @@ HOUR = 3600.0
 """Seconds in an hour: times are held in seconds, rates by the hour as they are paid [s]."""
 
 
-def lines(series: str, assembly: Assembly, tally: MassTally, rulebook: Rulebook) -> tuple[Line, ...]:
+def lines(series: str, pieces: Bill, tally: MassTally, rulebook: Rulebook) -> tuple[Line, ...]:
     """Every cost line of one blade.
 
     Args:
         series: Key of the series.
-        assembly: Parts and joints.
+        pieces: Its bill of materials.
         tally: Mass, with weld volume and paint area.
         rulebook: The rules and price list in force.
 
     Raises:
         RulebookError: Stock, hours or a rate is missing.
     """
-    pieces = bill(assembly)
     return (
         *_bars(pieces, rulebook),
         *_plates(pieces, rulebook),

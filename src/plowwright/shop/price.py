@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from plowwright.blade.bill import Bill
 from plowwright.blade.mass import MassTally
-from plowwright.blade.parts import Assembly
 from plowwright.blade.spec import Spec
 from plowwright.errors import RulebookError
 from plowwright.findings import Basis, Finding, against_limit
@@ -107,12 +107,12 @@ class Price:
         return {**shown, "owner": self.owner.as_dict()} if owner else shown
 
 
-def price(spec: Spec, assembly: Assembly, tally: MassTally, rulebook: Rulebook) -> Price:
+def price(spec: Spec, pieces: Bill, tally: MassTally, rulebook: Rulebook) -> Price:
     """List price, cost and margin of one blade.
 
     Args:
         spec: The chosen options.
-        assembly: Its parts and joints.
+        pieces: Its bill of materials.
         tally: Its mass, with weld volume and paint area.
         rulebook: The rules and price list in force.
 
@@ -122,7 +122,7 @@ def price(spec: Spec, assembly: Assembly, tally: MassTally, rulebook: Rulebook) 
     lines = list_lines(spec, rulebook)
     prices, currency = rulebook.prices, rulebook.shop.currency
     total = round(sum(line.amount for line in lines), 2)
-    costs = cost.lines(spec.series, assembly, tally, rulebook)
+    costs = cost.lines(spec.series, pieces, tally, rulebook)
     return Price(
         lines=lines,
         total=total,

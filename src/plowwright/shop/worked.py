@@ -45,4 +45,4 @@ def work_out(spec: Spec, rulebook: Rulebook) -> Worked:
         ModelError: The rules do not give a blade that can be built.
     """
     build = blade_build.work_out(spec, rulebook)
-    return Worked(build=build, price=price(spec, build.assembly, build.tally, rulebook))
+    return Worked(build=build, price=price(spec, build.bill, build.tally, rulebook))
