@@ -463,3 +463,26 @@ def test_the_constants_agree_with_the_unit_library(constant: float, text: str, k
 def test_raw_converters_give_inches_and_pounds() -> None:
     assert units.inches(2.286) == pytest.approx(90, rel=1e-15)
     assert units.pounds(290.2991168) == pytest.approx(640, rel=1e-15)
+
+
+def test_sentences_speak_metric_where_asked_and_the_trades_units_again_afterwards() -> None:
+    from plowwright.findings import Basis, against_limit
+
+    def check() -> str:
+        basis = Basis(kind="shop rule", formula="-")
+        return against_limit(2.0, 2.5, kind="length", title="bar", basis=basis).sentence
+
+    with units.speaking("metric"):
+        assert check() == "bar: 2000 mm, allowed at most 2500 mm, 500 mm left"
+        assert units.say(1000.0, "force") == "1000 N" and units.tape(0.6) == "600 mm"
+        assert units.say(0.6, "length", system="us") == "23-5/8 in"
+        with units.speaking("us"):
+            assert units.tape(0.6) == "23-5/8 in"
+    assert units.tape(0.6) == "23-5/8 in" and "78-3/4 in" in check()
+
+
+def test_units_spoken_in_one_thread_are_not_heard_in_another() -> None:
+    from concurrent.futures import ThreadPoolExecutor
+
+    with units.speaking("metric"), ThreadPoolExecutor(max_workers=1) as hand:
+        assert hand.submit(units.tape, 0.6).result() == "23-5/8 in"

@@ -24,7 +24,7 @@ from plowwright.units.constants import (
     sheet_gauge,
 )
 from plowwright.units.kinds import KINDS, Kind
-from plowwright.units.printing import Style, System, say, tape
+from plowwright.units.printing import Style, System, say, speaking, tape
 from plowwright.units.reading import Reading, doubt_outside, read, si
 
 __all__ = [
@@ -52,5 +52,6 @@ __all__ = [
     "say",
     "sheet_gauge",
     "si",
+    "speaking",
     "tape",
 ]

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Generator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Final, Literal
 
@@ -11,6 +14,23 @@ from plowwright.units.constants import BAR, DEGREE, FOOT, GPM, HP, INCH, LB, LBF
 
 System = Literal["us", "metric"]
 Style = Literal["tape", "decimal", "both"]
+_SPOKEN: Final[ContextVar[System]] = ContextVar("units that sentences are written in", default="us")
+
+
+@contextmanager
+def speaking(system: System) -> Generator[None]:
+    """Sentences written inside speak these units where nothing else is asked for; outside it they are the trade's.
+
+    Checks say what they find in whole sentences; this is how a metric sheet gets the same check in millimetres.
+
+    Args:
+        system: US or metric.
+    """
+    token = _SPOKEN.set(system)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(token)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +103,7 @@ _FACES: Final[dict[str, dict[str, tuple[_Face, ...]]]] = {
 
 
 def tape(value: float, *, unit: bool = True, denominator: int = 16, feet: bool = False) -> str:
-    """A length [m] as a tape reads it: `35-9/16 in`, or `7 ft 6 in` with feet.
+    """A length [m] as a tape reads it: `35-9/16 in`, or `7 ft 6 in` with feet; while speaking metric, `903 mm`.
 
     Args:
         value: Length [m].
@@ -99,6 +119,13 @@ def tape(value: float, *, unit: bool = True, denominator: int = 16, feet: bool =
     """
     if denominator not in (1, 2, 4, 8, 16, 32, 64):
         raise UnitError("no tape has that division", value=str(denominator), limit="1, 2, 4, 8, 16, 32 or 64")
+    if _SPOKEN.get() == "metric":
+        read = plain_number(value / 0.001, decimals=0 if denominator <= 16 else 1, commas=False)
+        return f"{read} mm" if unit or feet else read
+    return _inches_read(value, unit=unit, denominator=denominator, feet=feet)
+
+
+def _inches_read(value: float, *, unit: bool = True, denominator: int = 16, feet: bool = False) -> str:
     # The hair keeps a half division that floats put just below itself from going down.
     steps = math.floor(abs(value) / INCH * denominator + 0.5 + 1e-9)
     sign = "-" if value < 0 and steps else ""
@@ -131,7 +158,7 @@ def say(
     value: float,
     kind: str,
     *,
-    system: System = "us",
+    system: System | None = None,
     style: Style = "tape",
     digits: int | None = None,
     feet: bool = False,
@@ -142,7 +169,7 @@ def say(
     Args:
         value: The value as its kind is held: SI, degrees Celsius for a temperature, money for money [-].
         kind: One of the kinds of `plowwright.units.kinds`.
-        system: `us` or `metric`.
+        system: `us` or `metric`; left out, what is being spoken (see `speaking`), US as a rule.
         style: For US lengths: `tape` (nearest 1/16 in), `decimal`, or `both`, which adds the decimal unless
             it is a whole inch. In metric, `tape` is whole millimetres and the others show a tenth.
         digits: Decimals [-]; when None three figures are kept, and cents only when there are any.
@@ -152,6 +179,7 @@ def say(
     Raises:
         UnitError: no such kind.
     """
+    system = system or _SPOKEN.get()
     if kind == "temperature":
         degrees, label = (value * 1.8 + 32.0, "degF") if system == "us" else (value, "degC")
         number = plain_number(degrees, decimals=1 if digits is None else digits, fixed=digits is not None)
@@ -181,7 +209,7 @@ def _say_length(value: float, *, system: System, style: Style, digits: int | Non
     decimal = f"{plain_number(value / INCH, decimals=decimals, fixed=digits is not None, commas=False)} in"
     if style == "decimal":
         return decimal
-    read = tape(value, feet=feet)
+    read = _inches_read(value, feet=feet)
     whole = abs(value / INCH - round(value / INCH)) < 1e-9
     return read if style == "tape" or whole else f"{read} ({decimal})"
 
