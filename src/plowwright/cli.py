@@ -16,7 +16,9 @@ from plowwright import sweep as sweeps
 from plowwright import units
 from plowwright.blade import edges
 from plowwright.blade.edge_layouts import HoleRule
+from plowwright.blade.evidence import Evidence
 from plowwright.desk.desk import Desk, demo_folder
+from plowwright.desk.strength import evidence_dict, holding_dict
 from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError
 from plowwright.papers import sheets
 
@@ -60,6 +62,12 @@ def build(
     paper: Annotated[Literal["letter", "a4"], typer.Option("--paper", help="Sheet size.")] = "letter",
     solids: Annotated[bool, typer.Option("--solids", help="Write STEP solids as well.")] = False,
     owner: Annotated[bool, typer.Option("--owner", help="Show cost, margin and floor in the JSON.")] = False,
+    carrier: Annotated[
+        str, typer.Option("--carrier", help="Carrier file or name of a known carrier; left out, the order's own.")
+    ] = "",
+    level: Annotated[
+        int, typer.Option("--level", min=0, max=2, help="Strength: 0 not looked at, 1 as a lattice, 2 as a shell.")
+    ] = 2,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
@@ -68,6 +76,14 @@ def build(
     desk = _desk(rulebook, demo=demo)
     spec, order = desk.spec_of(what)
     worked = desk.worked(spec)
+    if level in (1, 2):
+        with Progress(
+            SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
+        ) as bar:
+            bar.add_task("working out whether it holds")
+            own = desk.strength.of_order(order.carrier) if order else None
+            machine = desk.strength.carrier(carrier) if carrier else own
+            worked = desk.strength.holding(worked, machine, level=1 if level == 1 else 2)
     number = order.number if order else spec.number
     lines = sheets.plain_lines(worked, number, system=system)
     if out is not None:
@@ -81,7 +97,7 @@ def build(
             )  # fmt: skip
         main = ", ".join(w.path.name for w in written if w.path.suffix == ".pdf")
         lines += [f"{len(written)} papers are in {out}: {main}, and drawings, lists and solids beside them."]
-    _say(worked.as_dict(owner=owner), lines, as_json=as_json)
+    _say({**worked.as_dict(owner=owner), "strength": holding_dict(worked)}, lines, as_json=as_json)
 
 
 @app.command()
@@ -141,16 +157,91 @@ def holes(
 
 
 @app.command()
-def audit(rulebook: Rules = None, demo: Demo = False, as_json: Json = False) -> None:
-    """Tell whether the rulebook makes sense over all widths and classes."""
+def audit(
+    series: Annotated[str, typer.Option("--series", help="Only this series' evidence.")] = "",
+    on_trial: Annotated[
+        list[str] | None, typer.Option("--try", help='A field of the class rows on trial: leg="tube 3 x 3 x 1/4".')
+    ] = None,
+    up_to: Annotated[str, typer.Option("--up-to", help='A width limit on trial, as "84 in".')] = "",
+    out: Annotated[Path | None, typer.Option("--out", help="Folder to draw the width curves into, as SVG.")] = None,
+    rulebook: Rules = None,
+    demo: Demo = False,
+    as_json: Json = False,
+) -> None:
+    """Tell whether the rulebook makes sense over all widths and classes, and what stands behind its width limits."""
     desk = _desk(rulebook, demo=demo)
     found = desk.audit()
     lines = [f"{f.verdict}: {f.text}" for f in found if f.verdict != "holds"]
     held = sum(f.verdict == "holds" for f in found)
     lines.append(f"{held} of {len(found)} things hold in the rules of {desk.rulebook.version.date:%d %B %Y}.")
-    _say({"fingerprint": desk.rulebook.fingerprint, "findings": [f.as_dict() for f in found]}, lines, as_json=as_json)
+    limit = units.si(up_to, "length", "--up-to") if up_to else None
+    shown = _evidence(desk, series=series, changes=_changes(on_trial or []), up_to=limit)
+    if desk.rulebook.strength is None:
+        lines.append("Width limits are not checked because this rulebook has no strength.toml.")
+    answers: list[dict[str, Any]] = []
+    for key, one in shown.items():
+        if isinstance(one, PlowwrightError):
+            # Rules that give no blade are no reason to keep quiet about what else was found.
+            lines.append(f"Nothing can be told of the width limit of {key}: {one.sentence()}")
+            answers.append({"series": key, "error": one.as_dict()})
+            continue
+        compared = desk.strength.compared(one)
+        answers.append(evidence_dict(one, compared))
+        lines += [*one.sentences, *compared]
+        if out is not None:
+            lines.append(f"Drawn in {desk.strength.draw(one, out)}.")
+    answer = {
+        "fingerprint": desk.rulebook.fingerprint, "findings": [f.as_dict() for f in found], "evidence": answers,
+    }  # fmt: skip
+    _say(answer, lines, as_json=as_json)
     if any(f.verdict == "fails" for f in found):
         raise typer.Exit(1)
+
+
+def _changes(on_trial: list[str]) -> dict[str, str]:
+    pairs = [text.partition("=") for text in on_trial]
+    for text, (field, _, value) in zip(on_trial, pairs, strict=True):
+        if not field.strip() or not value.strip():
+            raise EntryError(
+                "what is on trial is a field and its stock", value=text, where="--try",
+                way_out='Write --try leg="tube 3 x 3 x 1/4".',
+            )  # fmt: skip
+    return {field.strip(): value.strip().strip('"') for field, _, value in pairs}
+
+
+def _evidence(
+    desk: Desk, *, series: str, changes: dict[str, str], up_to: float | None
+) -> dict[str, Evidence | PlowwrightError]:
+    """Corner strength of one series or of all, or why it cannot be told, with a bar that says how far it is."""
+    known = desk.rulebook.series
+    if (changes or up_to) and not series:
+        raise EntryError(
+            "a trial is made on one series", way_out=f"Name it with --series: {', '.join(known)}.", where="--try"
+        )
+    if series and series not in known:
+        raise NotFoundError("no series is called so", value=series, way_out=f"There are: {', '.join(known)}.")
+    if desk.rulebook.strength is None:
+        return {}
+    keys = [series] if series else list(known)
+    total = sum(desk.strength.widths(key, up_to) for key in keys)
+    total += desk.strength.widths(series) if changes or up_to else 0
+    columns = (TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("width limits", total=total)
+
+        def told(said: str) -> None:
+            bar.update(task, advance=1, description=said)
+
+        if changes or up_to:
+            desk.strength.evidence(series, told=told)
+            return {series: desk.strength.evidence(series, changes=changes, up_to=up_to, told=told)}
+        found: dict[str, Evidence | PlowwrightError] = {}
+        for key in keys:
+            try:
+                found[key] = desk.strength.evidence(key, told=told)
+            except PlowwrightError as fault:
+                found[key] = fault
+        return found
 
 
 @app.command()

@@ -18,7 +18,7 @@ from plowwright.blade.giving_inputs import brings, relief_lifts
 from plowwright.blade.spans import Span
 from plowwright.blade.spec import CARRIER_KINDS, CarrierKind, Spec, check
 from plowwright.blade.strength.analysis import analyse
-from plowwright.blade.strength.limits import FRAME_ROLES, cases_at
+from plowwright.blade.strength.limits import FRAME, HUB, cases_at
 from plowwright.blade.tripping import trip_of
 from plowwright.errors import ModelError, SpecError
 from plowwright.physics.threads import one_thread
@@ -38,6 +38,7 @@ class WidthPoint:
         first_yield: Strike at the weaker corner, straight, at which the frame first yields [N].
         yields: Which part that is.
         plastic: The same at which it folds up [N].
+        hub: The same at which the hub first yields [N].
         relief: Strike at the corner that lifts the relief [N], or None where no setting is known.
         trip: Release force from a new edge to the worst worn one [N].
     """
@@ -46,6 +47,7 @@ class WidthPoint:
     first_yield: float
     yields: str
     plastic: float
+    hub: float
     relief: Span | None
     trip: Span
 
@@ -190,9 +192,10 @@ def _point(rulebook: Rulebook, series: str, width: float) -> WidthPoint:
     with one_thread():
         analysis = analyse(build, level=1)
         plain, _ = cases_at("corner")
-        case = min(plain, key=lambda name: analysis.first_yield(name, FRAME_ROLES).force)
-        use = analysis.first_yield(case, FRAME_ROLES)
-        plastic = analysis.collapse(case).force
+        case = min(plain, key=lambda name: analysis.first_yield(name, FRAME).force)
+        use = analysis.first_yield(case, FRAME)
+        plastic = analysis.collapse(case, FRAME).force
+        hub = min(analysis.first_yield(name, HUB).force for name in plain)
     trip = trip_of(build)
     new, worn = max(0.0, trip.release()), max(0.0, trip.release(trip.wear or 0.0))
     settings = rulebook.strength
@@ -201,6 +204,7 @@ def _point(rulebook: Rulebook, series: str, width: float) -> WidthPoint:
         first_yield=use.force,
         yields=use.part,
         plastic=plastic,
+        hub=hub,
         relief=None if settings is None else relief_lifts(build, settings.relief.of(series).value),
         trip=Span(low=new, likely=new, high=max(new, worn)),
     )
@@ -217,6 +221,8 @@ def _said(found: Evidence) -> list[str]:
         f"{fall:.0%} less; at {units.tape(last.width)} it would be {_force(last.first_yield)}.",
         f"First to yield at the limit: {at_limit.yields}. It folds up at {_force(at_limit.plastic)}.",
     ]
+    if at_limit.hub < at_limit.first_yield:
+        lines.append(f"The hub it hangs on yields before that, at {_force(at_limit.hub)}.")
     if at_limit.relief is not None:
         lines.append(_relief_said(at_limit.relief, at_limit.first_yield))
     for name, strike in found.strikes.items():

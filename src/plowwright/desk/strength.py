@@ -8,22 +8,28 @@ from dataclasses import replace
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
+from plowwright import units
 from plowwright.blade import carriers as carrier_files
 from plowwright.blade import evidence as evidence_of
 from plowwright.blade.build import held
 from plowwright.blade.carrier_facts import ASSUMED, Spreads
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.evidence import Evidence
+from plowwright.blade.spans import Span
 from plowwright.errors import NotFoundError
+from plowwright.papers import evidence as pictures
 from plowwright.rulebook.reading import Rulebook, near_names
 from plowwright.shop.worked import Worked
+from plowwright.units.constants import LBF
 
 FOLDER = "carriers"
 """Name of the folder beside orders.toml that holds a file for each known carrier."""
 KEPT = 24
 """How many blades with their strength are kept at hand."""
+BEYOND = 4
+"""Widths looked at past a width limit."""
 _Answer = TypeVar("_Answer")
 
 
@@ -133,11 +139,47 @@ class Strength:
                 self._rulebook,
                 series,
                 carriers=evidence_of.three_carriers(tuple(self.carriers.values())),
+                beyond=BEYOND,
                 changes=changes,
                 up_to=up_to,
                 told=told,
             ),
         )
+
+    def widths(self, series: str, up_to: float | None = None) -> int:
+        """How many widths `evidence` works out.
+
+        Args:
+            series: Key of the series.
+            up_to: A width limit on trial [m], or None.
+        """
+        row = self._rulebook.series[series]
+        limit = up_to or row.up_to_and_including
+        return max(1, round((limit - row.from_) / row.step) + 1 + BEYOND)
+
+    def compared(self, found: Evidence) -> list[str]:
+        """What a trial does to the margin at the width limit; nothing where none is on trial.
+
+        Args:
+            found: A series with something on trial.
+        """
+        ruled = self.evidence(found.series)
+        return [] if found == ruled else pictures.compared(ruled, found)
+
+    def draw(self, found: Evidence, folder: Path, *, system: units.System = "us") -> Path:
+        """Write the chart of a series.
+
+        Args:
+            found: A series over its widths.
+            folder: Where to; made if missing.
+            system: Units of the axes.
+        """
+        ruled = self.evidence(found.series)
+        trial = "" if found == ruled else " on trial"
+        folder.mkdir(parents=True, exist_ok=True)
+        path = folder / f"{found.series} corner strength{trial}.svg"
+        path.write_bytes(pictures.as_svg(found, system=system, ruled=ruled if trial else None))
+        return path
 
     def _spreads(self) -> Spreads:
         settings = self._rulebook.strength
@@ -154,3 +196,71 @@ class Strength:
             while len(kept) > KEPT:
                 kept.popitem(last=False)
         return found
+
+
+def holding_dict(worked: Worked) -> dict[str, Any] | None:
+    """Strength for a machine: the carrier, the order of giving with its forces, what it means; None at level 0.
+
+    Args:
+        worked: The blade, with its strength looked at.
+    """
+    build = worked.build
+    if build.holding is None:
+        return None
+    rows = build.holding.giving.rows
+    return {
+        "carrier": build.carrier.name if build.carrier else None,
+        "level": build.level,
+        "strikes_rest_on": build.holding.forces.ground,
+        "giving": [
+            {
+                "key": row.key,
+                "name": row.name,
+                "sort": row.sort,
+                "corner_lbf": _span(row.corner),
+                "centre_lbf": _span(row.centre),
+                "sentence": row.sentence,
+            }
+            for row in rows
+        ],
+        "sentences": list(build.holding.giving.sentences),
+        "findings": [finding.as_dict() for finding in build.holding.findings],
+    }
+
+
+def evidence_dict(found: Evidence, compared: list[str]) -> dict[str, Any]:
+    """A series over its widths for a machine.
+
+    Args:
+        found: The series.
+        compared: What a trial does to its margins, in sentences.
+    """
+    return {
+        "series": found.series,
+        "limit_in": round(units.inches(found.limit), 3),
+        "on_trial": found.on_trial,
+        "points": [
+            {
+                "width_in": round(units.inches(point.width), 3),
+                "first_yield_lbf": _lbf(point.first_yield),
+                "first_to_yield": point.yields,
+                "plastic_lbf": _lbf(point.plastic),
+                "relief_lbf": _span(point.relief),
+                "trip_lbf": _span(point.trip),
+            }
+            for point in found.points
+        ],
+        "strikes_lbf": {name: _span(span) for name, span in found.strikes.items()},
+        "sentences": list(found.sentences),
+        "compared": compared,
+    }
+
+
+def _lbf(newtons: float) -> float:
+    return round(newtons / LBF, 1)
+
+
+def _span(span: Span | None) -> dict[str, float] | None:
+    if span is None:
+        return None
+    return {"low": _lbf(span.low), "likely": _lbf(span.likely), "high": _lbf(span.high)}

@@ -36,7 +36,7 @@ _APART: Final = 0.004
 """Ends at one joint that lie further apart are drawn joined [m]."""
 _ARROW: Final = 11.0
 _HEAD: Final = 8.0
-_FOOT: Final = 13.0
+_FOOT: Final = 17.0
 _BETWEEN: Final = 12.0
 _NAME_ROW: Final = 4.4
 _MARGIN: Final = 1.0
@@ -226,11 +226,15 @@ def _name_worst(
 
 
 def _legend(page: Picture, *, times: int, largest: float, system: units.System) -> None:
-    x = 0.0
+    """What the thicknesses mean, in a second row where one does not hold them all."""
+    x, y = 0.0, _FOOT - 4.0
     for _, pen, words in _STEPS:
-        page.line((x + 1.0, 7.5), (x + 8.0, 7.5), pen=pen)
-        page.text((x + 10.5, 7.5), words, size=_SIZE, stand="centre")
-        x += 14.5 + fonts.text_width(words, size=_SIZE)
+        wide = 14.5 + fonts.text_width(words, size=_SIZE)
+        if x + wide > page.width + 4.0:
+            x, y = 0.0, y - 5.0
+        page.line((x + 1.0, y), (x + 8.0, y), pen=pen)
+        page.text((x + 10.5, y), words, size=_SIZE, stand="centre")
+        x += wide
     most = units.say(largest, "length", system=system, style="decimal")
     words = f"bent {times} times too far; the largest movement is {most}" if times > 1 else f"moves {most} at most"
     page.text((0.0, 1.5), f"{words}. Pale: at rest.", size=_SIZE)

@@ -18,12 +18,14 @@ from plowwright.papers.marks import DIMENSION, HAIR, HATCH, HIDDEN, OUTLINE, THI
 from plowwright.papers.placing import spread
 
 RangeKind = Literal["stands", "caps", "pushes"]
+Line = Literal["full", "broken", "dotted", "marked", "thin"]
 _SIZE = 2.8
 LINES: dict[str, Pen] = {
     "full": OUTLINE,
     "broken": Pen(name="broken", layer="broken", width=0.5, dash=(3.0, 1.2)),
     "dotted": Pen(name="dotted", layer="dotted", width=0.5, dash=(0.6, 1.0)),
     "marked": Pen(name="dash and dot", layer="dash and dot", width=0.5, dash=(3.0, 1.0, 0.6, 1.0)),
+    "thin": THIN,
 }
 
 
@@ -39,7 +41,7 @@ class Curve:
 
     name: str
     points: tuple[tuple[float, float], ...]
-    line: Literal["full", "broken", "dotted", "marked"] = "full"
+    line: Line = "full"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,6 +165,7 @@ def curves(
             page.polyline([at(*p) for p in curve.points], pen=LINES[curve.line])
             page.line(end, (right + 2.0, height_of_name), pen=DIMENSION)
             page.text((right + 3.0, height_of_name), curve.name, size=_SIZE, stand="centre", halo=True)
+    _band_names(page, at, bands, end=x1)
     return page
 
 
@@ -174,9 +177,8 @@ def _bands(
     ends: tuple[float, float],
     most: float,
 ) -> None:
-    """Ranges over the whole width; bands may lie on each other, their names may not."""
-    middles = [at(0.0, band.likely if band.likely is not None else (band.low + band.high) / 2)[1] for band in bands]
-    for band, height in zip(bands, spread(middles, least=1.4 * _SIZE), strict=True):
+    """Ranges over the whole width; they may lie on each other."""
+    for band in bands:
         a, b = at(ends[0], band.low), at(ends[1], min(band.high, most))
         box = [(a[0], a[1]), (b[0], a[1]), (b[0], b[1]), (a[0], b[1])]
         with page.group("band", title=band.name):
@@ -184,7 +186,15 @@ def _bands(
             page.polygon(box, pen=HAIR)
             if band.likely is not None:
                 page.line(at(ends[0], band.likely), at(ends[1], band.likely), pen=THIN)
-            page.text((b[0] - 1.5, height + 0.9), band.name, size=_SIZE, anchor="right", halo=True)
+
+
+def _band_names(
+    page: Picture, at: Callable[[float, float], tuple[float, float]], bands: Sequence[Band], *, end: float
+) -> None:
+    """Above the likely value of each band, over the curves, none on another."""
+    middles = [at(end, band.likely if band.likely is not None else (band.low + band.high) / 2)[1] for band in bands]
+    for band, height in zip(bands, spread(middles, least=1.4 * _SIZE), strict=True):
+        page.text((at(end, 0.0)[0] - 1.5, height + 0.9), band.name, size=_SIZE, anchor="right", halo=True)
 
 
 def _axes(

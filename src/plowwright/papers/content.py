@@ -13,7 +13,6 @@ from plowwright.blade.build import Build
 from plowwright.blade.correction import learn
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.blade.parts import Weld
-from plowwright.findings import Finding
 from plowwright.papers import elevations, finding_rows, holding, svg
 from plowwright.papers.elevations import System
 from plowwright.papers.pdf import PaperSize

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from plowwright import units
 from plowwright.blade.evidence import Evidence, WidthPoint
 from plowwright.papers import charts, svg
-from plowwright.papers.charts import Band, Curve, Upright
+from plowwright.papers.charts import Band, Curve, Line, Upright
 from plowwright.papers.drawing import Picture
 from plowwright.units.constants import INCH, LBF
 
@@ -17,7 +18,7 @@ _SLANTS: Final = (45.0, -45.0, 90.0)
 
 
 def width_curves(
-    found: Evidence, *, width: float, height: float = 120.0, system: units.System = "us", ruled: float | None = None
+    found: Evidence, *, width: float, height: float = 120.0, system: units.System = "us", ruled: Evidence | None = None
 ) -> Picture:
     """First yield, folding up, relief and trip over the width, strikes of carriers behind, the limit upright.
 
@@ -26,7 +27,7 @@ def width_curves(
         width: Width of the picture [mm].
         height: Its height [mm].
         system: Units of the axes.
-        ruled: The limit in force beside the one on trial [m], or None.
+        ruled: The same by the rules in force, where `found` is a trial.
     """
     unit, newtons = _FORCES[system]
     across, metres, step = _WIDTHS[system]
@@ -35,26 +36,34 @@ def width_curves(
     def along(value: float) -> float:
         return value / metres
 
+    def curve(
+        name: str, of: Callable[[WidthPoint], float | None], line: Line = "full", run_of: Evidence = found
+    ) -> Curve:
+        run = ((along(p.width), of(p)) for p in run_of.points)
+        return Curve(name=name, points=tuple((x, force / newtons) for x, force in run if force is not None), line=line)
+
     lines = [
-        Curve(
-            name="frame first yields",
-            points=tuple((along(p.width), p.first_yield / newtons) for p in points),
-        ),
-        Curve(name="frame folds up", points=tuple((along(p.width), p.plastic / newtons) for p in points), line="broken"),
-        Curve(
-            name="trip, new edge", points=tuple((along(p.width), p.trip.low / newtons) for p in points), line="marked"
-        ),
+        curve("frame first yields", lambda p: p.first_yield),
+        curve("frame folds up", lambda p: p.plastic, "broken"),
+        curve("trip, new edge", lambda p: p.trip.low, "marked"),
+        curve("relief lifts", lambda p: p.relief.likely if p.relief else None, "dotted"),
     ]
-    relief = tuple((along(p.width), p.relief.likely / newtons) for p in points if p.relief is not None)
-    if relief:
-        lines.append(Curve(name="relief lifts", points=relief, line="dotted"))
+    if ruled is not None and ruled.on_trial != found.on_trial:
+        lines.append(curve("first yield as ruled", lambda p: p.first_yield, "thin", ruled))
     bands = [
-        Band(name=f"strike of {name}", low=span.low / newtons, high=span.high / newtons, likely=span.likely / newtons, slant=slant)
+        Band(
+            name=f"strike of {name}",
+            low=span.low / newtons,
+            high=span.high / newtons,
+            likely=span.likely / newtons,
+            slant=slant,
+        )
         for (name, span), slant in zip(found.strikes.items(), _SLANTS, strict=False)
     ]
-    limits = [Upright(name="limit on trial" if ruled else "limit of the rules", at=along(found.limit))]
-    if ruled:
-        limits.append(Upright(name="limit of the rules", at=along(ruled)))
+    moved = ruled is not None and abs(ruled.limit - found.limit) > 1e-6
+    limits = [Upright(name="limit on trial" if moved else "limit of the rules", at=along(found.limit))]
+    if ruled is not None and moved:
+        limits.append(Upright(name="limit of the rules", at=along(ruled.limit)))
     first, last = along(points[0].width), along(points[-1].width)
     marks = charts.ticks(first, last) if len(points) < 2 else _steps(first, last, step)
     return charts.curves(
@@ -62,7 +71,7 @@ def width_curves(
         height=height,
         along=f"width, {across}",
         up=f"strike at the corner, {unit}",
-        lines=lines,
+        lines=[line for line in lines if line.points],
         bands=bands,
         uprights=limits,
         along_ticks=marks,
@@ -74,13 +83,13 @@ def _steps(first: float, last: float, step: float) -> list[float]:
     return [step * i for i in range(low, high + 1)]
 
 
-def as_svg(found: Evidence, *, system: units.System = "us", ruled: float | None = None) -> bytes:
+def as_svg(found: Evidence, *, system: units.System = "us", ruled: Evidence | None = None) -> bytes:
     """The picture as a file.
 
     Args:
         found: A series over its widths.
         system: Units of the axes.
-        ruled: The limit in force beside the one on trial [m], or None.
+        ruled: The same by the rules in force, where `found` is a trial.
     """
     picture = width_curves(found, width=200.0, height=130.0, system=system, ruled=ruled)
     trial = f", {found.on_trial} on trial" if found.on_trial else ""

@@ -17,6 +17,12 @@ from plowwright.papers.drawing import Picture
 from plowwright.papers.elevations import System
 
 WORST_FIRST: Final[tuple[Verdict, ...]] = ("fails", "near limit", "not checked", "holds")
+_COUNTED: Final[dict[Verdict, tuple[str, str]]] = {
+    "fails": ("fails", "fail"),
+    "near limit": ("is near the limit", "are near the limit"),
+    "not checked": ("was not checked", "were not checked"),
+    "holds": ("holds", "hold"),
+}
 CAUTIONS: Final = (
     "Springs are under load: back the eyebolts off before a pin is driven out. Oil stays under pressure in a blocked"
     " cylinder: lower the blade and release it before a hose is opened. Keep clear of the blade's ends and of the"
@@ -108,9 +114,7 @@ def counted(findings: Sequence[Finding]) -> str:
     for verdict in WORST_FIRST:
         count = sum(f.verdict == verdict for f in findings)
         if count:
-            word = {"fails": "fail", "near limit": "are near the limit", "holds": "hold"}.get(verdict, "were not checked")
-            one = {"near limit": "is near the limit", "not checked": "was not checked"}.get(verdict, verdict)
-            said.append(f"{count} {one if count == 1 else word}")
+            said.append(f"{count} {_COUNTED[verdict][0 if count == 1 else 1]}")
     return f"{len(findings)} checks: {', '.join(said)}." if said else "Nothing was checked."
 
 

@@ -55,7 +55,8 @@ class System:
             a, b = np.repeat(nodes, k, axis=1).ravel(), np.tile(nodes, (1, k)).ravel()
             pairs = stiff.reshape(-1, k, 6, k, 6).transpose(0, 1, 3, 2, 4).reshape(-1, 36)
             block_a, block_b = mesh.blocks[a], mesh.blocks[b]
-            wanted = np.flatnonzero((block_b < 0) | ((block_a >= 0) & (block_a <= block_b)))
+            above = (block_a < block_b) | ((block_a == block_b) & (self.place[a] <= self.place[b]))
+            wanted = np.flatnonzero((block_b < 0) | ((block_a >= 0) & above))
             place = which[wanted // (k * k)] * (k * k) + wanted % (k * k)
             first.append(a[wanted])
             second.append(b[wanted])
@@ -63,7 +64,7 @@ class System:
         return np.concatenate(first), np.concatenate(second), np.concatenate(between)
 
     def assembled(self) -> tuple[list[Floats], list[Floats], Floats, Floats]:
-        """Diagonal blocks, couplings to the parents, coupling to the kept nodes and between those."""
+        """Upper halves of the diagonal blocks, couplings to the parents and to the kept nodes, and between those."""
         blocks, parents = self.mesh.blocks, self.mesh.parents
         a, b, between = self._pairs()
         block_a, block_b = blocks[a], blocks[b]

@@ -86,7 +86,7 @@ def factor(diagonal: list[Floats], coupling: list[Floats], parents: Ints) -> Blo
     """Factor a stiffness given by blocks.
 
     Args:
-        diagonal: Each block's own stiffness, symmetric; overwritten [N/m, N, N m].
+        diagonal: Each block's own stiffness, of which the upper half is read; overwritten [N/m, N, N m].
         coupling: Each block's coupling to its parent, columns first in memory; overwritten [N/m, N, N m].
         parents: Parent of each block, later than the block itself; its own number for a root [-].
 
@@ -99,7 +99,7 @@ def factor(diagonal: list[Floats], coupling: list[Floats], parents: Ints) -> Blo
     straight = np.concatenate([block.diagonal() for block in diagonal])
     for i, own in enumerate(diagonal):
         first = int(starts[i])
-        # The block is symmetric, so its transpose is the same matrix with columns first, as LAPACK wants it.
+        # LAPACK wants columns first: the upper half by rows is the lower half by columns.
         half, info = lapack.dpotrf(own.T, lower=1, overwrite_a=1, clean=1)
         if info > 0:
             raise LooseFreedomError(first + int(info) - 1)

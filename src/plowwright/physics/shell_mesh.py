@@ -109,11 +109,19 @@ class Mesh:
             displacements: Of all nodes, (c, n, 6) [m, rad].
             plates: Numbers of the plates [-].
         """
-        own = self._own(displacements, plates)
-        which = self.first[1][plates]
-        # One product per plate over all cases: (p, c, 24) = (p, c, 24) x (p, 24, 24), and the stiffness is symmetric.
-        answer = own.transpose(1, 0, 2) @ self.matrices.stiffness[which]
-        return answer.transpose(1, 0, 2).reshape(len(displacements), len(plates), 4, 6)
+        answer = self.nodal(np.ascontiguousarray(displacements.transpose(1, 2, 0)), plates)
+        return answer.transpose(3, 0, 1, 2)
+
+    def nodal(self, moved: Floats, plates: Ints) -> Floats:
+        """The same as `forces` with the cases last, (plates, 4, 6, c).
+
+        Args:
+            moved: Displacements of all nodes, (n, 6, c) [m, rad].
+            plates: Numbers of the plates [-].
+        """
+        own = moved[self.quads[plates]].reshape(len(plates), 24, moved.shape[2])
+        answer = self.matrices.stiffness[self.first[1][plates]] @ own
+        return answer.reshape(len(plates), 4, 6, moved.shape[2])
 
     def resultants(self, displacements: Floats, plates: Ints) -> Floats:
         """Nx, Ny, Nxy, Mx, My, Mxy in the middle of some plates, in the plate's own axes, (c, plates, 6).
@@ -122,9 +130,9 @@ class Mesh:
             displacements: Of all nodes, (c, n, 6) [m, rad].
             plates: Numbers of the plates [-].
         """
-        own = self._own(displacements, plates)
-        turned = self.matrices.resultants[self.first[1][plates]].transpose(0, 2, 1)
-        return (own.transpose(1, 0, 2) @ turned).transpose(1, 0, 2)
+        moved = np.ascontiguousarray(displacements.transpose(1, 2, 0))
+        own = moved[self.quads[plates]].reshape(len(plates), 24, len(displacements))
+        return (self.matrices.resultants[self.first[1][plates]] @ own).transpose(2, 0, 1)
 
     def areas(self, plates: Ints) -> Floats:
         """Areas of some plates [m2].
@@ -133,9 +141,6 @@ class Mesh:
             plates: Numbers of the plates [-].
         """
         return self.matrices.area[self.first[1][plates]]
-
-    def _own(self, displacements: Floats, plates: Ints) -> Floats:
-        return displacements[:, self.quads[plates]].reshape(len(displacements), len(plates), 24)
 
 
 def layers(quads: Ints, count: int) -> tuple[Ints, Ints]:

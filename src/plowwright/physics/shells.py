@@ -109,19 +109,18 @@ class Factored:
             displacements: Of all nodes, (c, n, 6) [m, rad].
         """
         mesh, cases = self.mesh, len(displacements)
-        plates = np.arange(len(mesh.quads))
+        moved = np.ascontiguousarray(displacements.transpose(1, 2, 0))
         # One row per node of a plate or piece; a sparse sum brings them to their nodes.
-        put = [mesh.forces(displacements, plates).transpose(1, 2, 0, 3).reshape(-1, 6 * cases)]
+        put = [mesh.nodal(moved, np.arange(len(mesh.quads))).reshape(-1, 6 * cases)]
         nodes = [mesh.quads.ravel()]
         for group in mesh.pieces:
-            own = displacements[:, group.nodes].reshape(cases, len(group.nodes), -1)
-            pushed = (own.transpose(1, 0, 2) @ group.stiffness).reshape(len(group.nodes), cases, -1, 6)
-            put.append(pushed.transpose(0, 2, 1, 3).reshape(-1, 6 * cases))
+            own = moved[group.nodes].reshape(len(group.nodes), -1, cases)
+            put.append((group.stiffness @ own).reshape(-1, 6 * cases))
             nodes.append(group.nodes.ravel())
         at = np.concatenate(nodes)
         gather = csr_array((np.ones(len(at)), (at, np.arange(len(at)))), shape=(len(mesh.nodes), len(at)))
         total = np.asarray(gather @ np.concatenate(put), dtype=np.float64)
-        return total.reshape(-1, cases, 6).transpose(1, 0, 2)
+        return total.reshape(-1, 6, cases).transpose(2, 0, 1)
 
     def _right(self, loads: Floats) -> Floats:
         inner = (self.rows >= 0) & ~self.held

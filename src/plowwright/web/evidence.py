@@ -4,28 +4,33 @@ from __future__ import annotations
 
 import time
 from collections import OrderedDict
-from collections.abc import Hashable
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Hashable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from threading import Event, Lock
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlencode
 
+from fastapi import FastAPI, Request
+from fastapi.responses import HTMLResponse
 from starlette.datastructures import QueryParams
 
 from plowwright import units
 from plowwright.blade.evidence import Evidence
-from plowwright.errors import EntryError, NotFoundError
+from plowwright.errors import EntryError, NotFoundError, PlowwrightError
 from plowwright.papers import evidence as pictures
 from plowwright.papers import svg
 from plowwright.rulebook.reading import Rulebook, near_names
 from plowwright.rulebook.schema import Series
+from plowwright.web import forms
 from plowwright.web.forms import System
 
 if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
     from plowwright.desk.strength import Strength
 
-_BEYOND: Final = 4
+AT_ONCE: Final = 0.05
+"""How long the first answer may wait for the work, so that what is kept at hand shows without a step between [s]."""
 _KEPT: Final = 24
 _WIDTH: Final = 150.0
 _HEIGHT: Final = 84.0
@@ -90,12 +95,10 @@ class Looks:
 
     Args:
         strength: What works them out.
-        rulebook: The rules in force.
     """
 
-    def __init__(self, strength: Strength, rulebook: Rulebook) -> None:
+    def __init__(self, strength: Strength) -> None:
         self._strength = strength
-        self._rulebook = rulebook
         self._looks: OrderedDict[Hashable, Look] = OrderedDict()
         self._lock = Lock()
         self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="evidence")
@@ -109,7 +112,7 @@ class Looks:
         with self._lock:
             look = self._looks.get(trial)
             if look is None:
-                look = self._looks[trial] = Look(widths=self._widths(trial))
+                look = self._looks[trial] = Look(widths=self._strength.widths(trial.series, trial.up_to))
                 look.found = self._hand.submit(self._work, trial, look)
                 while len(self._looks) > _KEPT:
                     self._looks.popitem(last=False)
@@ -133,10 +136,66 @@ class Looks:
             trial.series, changes=dict(trial.changes), up_to=trial.up_to, told=look.told
         )
 
-    def _widths(self, trial: Trial) -> int:
-        series = self._rulebook.series[trial.series]
-        up_to = trial.up_to or series.up_to_and_including
-        return max(1, round((up_to - series.from_) / series.step) + 1 + _BEYOND)
+
+class EvidencePage:
+    """Answers the addresses of the page.
+
+    Args:
+        desk: The shop's rules and carriers.
+        page: Sets a template.
+    """
+
+    def __init__(self, desk: Desk, page: Callable[..., HTMLResponse]) -> None:
+        self._rulebook = desk.rulebook
+        self._page = page
+        self._looks = Looks(desk.strength)
+
+    def add_to(self, app: FastAPI) -> None:
+        """Put its addresses on the application."""
+        app.get("/evidence", response_class=HTMLResponse)(self.sheet)
+        app.get("/evidence/look", response_class=HTMLResponse)(self.look)
+        app.get("/evidence/stop", response_class=HTMLResponse)(self.stop)
+
+    def sheet(self, request: Request) -> HTMLResponse:
+        """The page with its form; each series loads by itself."""
+        view = evidence_view(self._rulebook, request.query_params)
+        try:
+            if view["trial"]:
+                trial_of(request.query_params, self._rulebook)
+        except PlowwrightError as error:
+            view |= {"error": error.as_dict(), "trial": ""}
+        return self._page(request, "evidence.html", 422 if "error" in view else 200, view=view)
+
+    def look(self, request: Request) -> HTMLResponse:
+        """One series: how far it is, or what came of it."""
+        query = request.query_params
+        try:
+            trial = trial_of(query, self._rulebook)
+            on_trial = query.get("trial") == "yes"
+            ruled = self._looks.look(trial.ruled) if on_trial else None
+            look = self._looks.look(trial)
+            wait([one.found for one in (ruled, look) if one is not None], timeout=AT_ONCE)
+            again = query_of(query) + ("&trial=yes" if on_trial else "")
+            system = forms.system_of(query, request.cookies)
+            shown = look_view(
+                trial, look, ruled, series=self._rulebook.series[trial.series], system=system, again=again
+            )
+        except PlowwrightError as error:
+            shown = {"error": error.as_dict()}
+        return self._page(request, "look.html", look=shown)
+
+    def stop(self, request: Request) -> HTMLResponse:
+        """End a look that is on its way."""
+        query = request.query_params
+        trial = trial_of(query, self._rulebook)
+        on_trial = query.get("trial") == "yes"
+        for one in (trial, trial.ruled) if on_trial else (trial,):
+            self._looks.stop(one)
+        shown = {
+            "stopped": True, "id": "trial" if on_trial else f"look-{trial.series}",
+            "again": query_of(query) + ("&trial=yes" if on_trial else ""),
+        }  # fmt: skip
+        return self._page(request, "look.html", look=shown)
 
 
 def trial_of(query: QueryParams, rulebook: Rulebook) -> Trial:
@@ -221,27 +280,22 @@ def look_view(
         system: US or metric.
         again: The part of an address that asks for it again.
     """
-    shown: dict[str, Any] = {"id": f"look-{trial.series}{'-trial' if ruled else ''}", "name": series.name, "again": again}
+    shown: dict[str, Any] = {"id": "trial" if ruled else f"look-{trial.series}", "name": series.name, "again": again}
     waits = [one for one in (ruled, look) if one is not None and not one.found.done()]
     if waits:
         now = next((one for one in waits if one.done), waits[0])
         return {
-            **shown, "waits": True, "said": now.said or "waiting for its turn", "done": sum(o.done for o in waits),
-            "widths": sum(o.widths for o in waits), "waited": round(time.monotonic() - look.begun),
-        }  # fmt: skip
+            **shown,
+            "waits": True,
+            "said": f"Working out {now.said}" if now.said else "Waiting for its turn",
+            "done": sum(one.done for one in waits),
+            "widths": sum(one.widths for one in waits),
+            "waited": round(time.monotonic() - look.begun),
+        }
     found = look.found.result()
     base = ruled.found.result() if ruled else None
-    limit = base.limit if base is not None and abs(base.limit - found.limit) > 1e-6 else None
-    pairs = [(found, limit, f"trial-{trial.series}-" if base else f"{trial.series}-")]
-    if base is not None:
-        pairs.append((base, None, f"ruled-{trial.series}-"))
-    shown["charts"] = [
-        {
-            "title": f"on trial: {_trial_said(trial, system)}" if base and n == 0 else "by the rules in force",
-            "picture": _picture(one, system=system, ruled=ruled_limit, prefix=prefix),
-        }
-        for n, (one, ruled_limit, prefix) in enumerate(pairs)
-    ]
+    shown["title"] = f"On trial: {_trial_said(trial, system)}" if base else ""
+    shown["picture"] = _picture(found, system=system, ruled=base, prefix=f"{shown['id']}-")
     shown["sentences"] = list(found.sentences)
     shown["compared"] = pictures.compared(base, found) if base is not None else []
     return shown
@@ -254,6 +308,6 @@ def _trial_said(trial: Trial, system: System) -> str:
     return ", ".join(said)
 
 
-def _picture(found: Evidence, *, system: System, ruled: float | None, prefix: str) -> str:
+def _picture(found: Evidence, *, system: System, ruled: Evidence | None, prefix: str) -> str:
     page = pictures.width_curves(found, width=_WIDTH, height=_HEIGHT, system=system, ruled=ruled)
     return svg.write(page, title=f"{found.name}: corner strength over width", inline=True, prefix=prefix)

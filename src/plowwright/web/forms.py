@@ -99,7 +99,7 @@ def stepped(spec: Spec, rulebook: Rulebook, *, up: bool) -> Spec:
     return replace(spec, width=min(further) if up else max(further))
 
 
-def query_of(spec: Spec, *, order: str = "", system: System = "us") -> str:
+def query_of(spec: Spec, *, order: str = "", system: System = "us", machine: str = "") -> str:
     """The part of an address after the question mark that holds this spec."""
     pairs: list[tuple[str, str]] = [("order", order)] if order else []
     pairs += [
@@ -114,6 +114,8 @@ def query_of(spec: Spec, *, order: str = "", system: System = "us") -> str:
     ]
     if system == "metric":
         pairs.append(("units", system))
+    if machine:
+        pairs.append(("machine", machine))
     return urlencode(pairs)
 
 

@@ -4,30 +4,38 @@ from __future__ import annotations
 
 import time
 from collections import OrderedDict
-from collections.abc import Hashable
-from concurrent.futures import Future, ThreadPoolExecutor
+from collections.abc import Callable, Hashable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from functools import lru_cache
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Final
 
+from fastapi import FastAPI, Request
+from fastapi.responses import HTMLResponse
+
 from plowwright import units
 from plowwright.blade.carriers import Carrier
+from plowwright.errors import EntryError, NotFoundError, PlowwrightError
 from plowwright.findings import Finding, Verdict
 from plowwright.papers import finding_rows, svg
 from plowwright.papers import holding as sheets
+from plowwright.papers.content import DISCLAIMER
 from plowwright.papers.drawing import Picture
 from plowwright.shop.worked import Worked
 from plowwright.web import pages
 from plowwright.web.pages import Asked
 
 if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
     from plowwright.desk.strength import Strength
 
 UNKNOWN: Final = "unknown"
 """How an address says that the carrier is not known, though the order names one."""
 AT_ONCE: Final = 0.05
 """How long the first answer may wait for the work, so that what is kept at hand shows without a step between [s]."""
+TOLD_FROM: Final = 1
+"""From when on it is said how long the work has taken [s]."""
 _KEPT: Final = 48
 _CHART: Final = 140.0
 _BENT: Final = 104.0
@@ -82,6 +90,83 @@ class Held:
                 while len(self._jobs) > _KEPT:
                     self._jobs.popitem(last=False)
         return job
+
+
+class HoldingPart:
+    """Answers the addresses of the part.
+
+    Args:
+        desk: The shop's rules, orders and carriers.
+        page: Sets a template.
+        ask: What an address asks for.
+    """
+
+    def __init__(self, desk: Desk, page: Callable[..., HTMLResponse], ask: Callable[[Request], Asked]) -> None:
+        self._desk = desk
+        self._page = page
+        self._ask = ask
+        self._held = Held(desk.strength)
+
+    def add_to(self, app: FastAPI) -> None:
+        """Put its addresses on the application."""
+        app.get("/blade/holds", response_class=HTMLResponse)(self.holds)
+
+    def holds(self, request: Request) -> HTMLResponse:
+        """Whether a blade holds on its carrier: begun at the first call, shown once it is worked out."""
+        asked = self._ask(request)
+        try:
+            page = self._page(request, "holding.html", holds=self._view(asked))
+        except PlowwrightError as error:
+            page = self._page(request, "holding.html", holds={"error": error.as_dict()})
+        if request.headers.get("HX-Trigger-Name") == "machine":
+            page.headers["HX-Push-Url"] = f"/blade?{asked.query}"
+        return page
+
+    def _view(self, asked: Asked) -> dict[str, Any]:
+        job = self._held.job(self._desk.worked(asked.spec), self.carrier(asked))
+        wait([job.done], timeout=AT_ONCE)
+        if not job.done.done() or job.done.cancelled():
+            waited = round(job.waited())
+            return {"again": f"/blade/holds?{asked.query}", "waited": waited if waited > TOLD_FROM else 0}
+        return holding_view(job.done.result(), asked)
+
+    def carrier(self, asked: Asked) -> Carrier | None:
+        """The carrier a page is about.
+
+        Args:
+            asked: The blade and its order.
+
+        Raises:
+            NotFoundError: The address names a carrier nobody knows.
+            EntryError: Something in a carrier file cannot be taken.
+        """
+        ordered = self._desk.order(asked.order).carrier if asked.order else ""
+        return machine_of(asked.machine, ordered, self._desk.strength)
+
+    def choices(self, asked: Asked) -> list[dict[str, Any]]:
+        """The carriers to choose from; what is wrong with a carrier file is said where strength is asked for.
+
+        Args:
+            asked: The blade and its order.
+        """
+        try:
+            chosen = self.carrier(asked)
+        except NotFoundError:
+            chosen = None
+        except EntryError:
+            return [{"value": UNKNOWN, "words": "carrier not known", "chosen": True}]
+        return machines(self._desk.strength, chosen)
+
+
+def said_machine(said: str, ordered: str) -> str:
+    """What stays in an address of a chosen carrier: nothing where it is the order's own, or none without an order.
+
+    Args:
+        said: `machine` of the address, or "".
+        ordered: What the order calls its carrier, or "".
+    """
+    plain = said.strip()
+    return "" if plain.casefold() == (ordered.casefold() or UNKNOWN) else plain
 
 
 def machine_of(said: str, ordered: str, strength: Strength) -> Carrier | None:
@@ -149,7 +234,7 @@ def holding_view(worked: Worked, asked: Asked) -> dict[str, Any]:
         "bent": bent,
         "chapters": [_chapter(chapter) for chapter in sheets.chapters(holding)],
         "cautions": sheets.CAUTIONS,
-        "disclaimer": sheets.DISCLAIMER,
+        "disclaimer": DISCLAIMER,
     }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any, Literal
 
@@ -37,6 +37,7 @@ class Asked:
         order: Number of the order it belongs to, or "".
         ordered: The spec as ordered, or None.
         customer: Who it is for, or "".
+        machine: The carrier it is held against where that is not the order's own, or "".
     """
 
     spec: Spec
@@ -44,11 +45,12 @@ class Asked:
     order: str = ""
     ordered: Spec | None = None
     customer: str = ""
+    machine: str = ""
 
     @property
     def query(self) -> str:
         """The part of an address after the question mark."""
-        return forms.query_of(self.spec, order=self.order, system=self.system)
+        return forms.query_of(self.spec, order=self.order, system=self.system, machine=self.machine)
 
 
 def build_view(worked: Worked, system: System) -> dict[str, Any]:
@@ -86,6 +88,7 @@ def blade_view(asked: Asked, known: dict[str, Any], rulebook: Rulebook) -> dict[
         "changes": forms.as_ordered(asked.spec, asked.ordered, rulebook, asked.system) if asked.ordered else [],
         "system": asked.system,
         "query": asked.query,
+        "bare": replace(asked, machine="").query,
         "width": forms.width_said(asked.spec.width, asked.system),
         "widths": widths_said(asked.spec, rulebook, asked.system),
     }

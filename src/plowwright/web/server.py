@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -18,6 +19,8 @@ from plowwright.errors import EntryError, MissingToolError, NotFoundError, Ploww
 from plowwright.papers import svg
 from plowwright.web import forms, pages, side, solid, wall
 from plowwright.web.ahead import Ahead
+from plowwright.web.evidence import EvidencePage
+from plowwright.web.holding import HoldingPart, said_machine
 from plowwright.web.pages import Asked
 from plowwright.web.writing import Writing
 
@@ -52,6 +55,8 @@ class Sheets:
         self._templates = Jinja2Templates(directory=HERE / "templates")
         self._writing = Writing(desk)
         self._ahead = Ahead(desk)
+        self._holding = HoldingPart(desk, self._page, self._asked_by)
+        self._evidence = EvidencePage(desk, self._page)
         self._standing = lru_cache(maxsize=256)(lambda spec: wall.standing(desk.rulebook, spec))
 
     def add_to(self, app: FastAPI) -> None:
@@ -67,6 +72,8 @@ class Sheets:
         get("/blade/shapes")(self.shapes)
         get("/blade/papers", response_class=HTMLResponse)(self.papers)
         get("/blade/papers/{name:path}")(self.paper)
+        self._holding.add_to(app)
+        self._evidence.add_to(app)
         get("/blade/{number}", response_class=HTMLResponse)(self.ordered)
         app.exception_handler(PlowwrightError)(self.refused)
         app.exception_handler(404)(self.nowhere)
@@ -103,7 +110,7 @@ class Sheets:
 
     def blade(self, request: Request) -> Response:
         """Any blade the shop can build, as the address says."""
-        asked = self._asked(request, number=request.query_params.get("order", ""))
+        asked = self._asked_by(request)
         if "step" in request.query_params:
             return RedirectResponse(f"/blade?{asked.query}", status_code=303)
         return self._blade(request, asked)
@@ -118,15 +125,13 @@ class Sheets:
             valid = forms.nearest_valid(asked.spec, rulebook)
             found = self._ahead.blade(valid, asked.system)
             clash = self._clash(error, asked, f"the nearest that can be built, {found['name']}")
-            shown = Asked(
-                spec=valid, system=asked.system, order=asked.order, ordered=asked.ordered, customer=asked.customer
-            )
+            shown = replace(asked, spec=valid)
         view = pages.blade_view(shown, found, rulebook)
         view["groups"] = pages.choices(asked.spec, rulebook)
-        view["beside"] = self._beside(shown)
+        view |= self._around(shown)
         view["width"] = forms.width_said(asked.spec.width, asked.system)
         other = "metric" if asked.system == "us" else "us"
-        turned = Asked(spec=asked.spec, system=other, order=asked.order, ordered=asked.ordered)
+        turned = replace(asked, system=other)
         words = "Metric" if other == "metric" else "Inches and pounds"
         switch = {"href": f"/blade?{turned.query}&units={other}", "words": words}
         status = 422 if clash else 200
@@ -146,15 +151,16 @@ class Sheets:
         except EntryError as error:
             return self._clashing(request, self._clash(error, asked, "what it showed before"))
         view = pages.blade_view(asked, found, self._desk.rulebook)
-        view["beside"] = self._beside(asked)
+        view |= self._around(asked)
         page = self._page(request, "changing.html", view=view)
         page.headers["HX-Push-Url"] = f"/blade?{asked.query}"
         return page
 
-    def _beside(self, asked: Asked) -> list[str]:
-        """Numbers of the orders that can be laid beside a blade, its own first."""
+    def _around(self, asked: Asked) -> dict[str, Any]:
+        """What can be held against a blade: orders to lay beside it, its own first, and carriers."""
         numbers = [order.number for order in self._desk.orders() if order.spec]
-        return sorted(numbers, key=lambda number: number != asked.order)
+        beside = sorted(numbers, key=lambda number: number != asked.order)
+        return {"beside": beside, "machines": self._holding.choices(asked)}
 
     def _clashing(self, request: Request, clash: dict[str, Any]) -> HTMLResponse:
         page = self._page(request, "clash.html", 422, clash=clash)
@@ -164,7 +170,7 @@ class Sheets:
 
     def _clash(self, error: EntryError, asked: Asked, shown: str) -> dict[str, Any]:
         ways = [
-            {"words": way.words, "query": forms.query_of(way.spec, order=asked.order, system=asked.system)}
+            {"words": way.words, "query": replace(asked, spec=way.spec).query}
             for way in forms.ways_out(asked.spec, self._desk.rulebook, asked.system)
         ]
         return {**error.as_dict(), "shown": shown, "ways": ways}
@@ -179,11 +185,15 @@ class Sheets:
             order=order.number if order else "",
             ordered=ordered,
             customer=order.customer if order else "",
+            machine=said_machine(query.get("machine", ""), order.carrier if order else ""),
         )
+
+    def _asked_by(self, request: Request) -> Asked:
+        return self._asked(request, number=request.query_params.get("order", ""))
 
     def pose(self, request: Request) -> JSONResponse:
         """Where every part is when the blade is angled, tripped and rolled, by the one model."""
-        asked = self._asked(request, number=request.query_params.get("order", ""))
+        asked = self._asked_by(request)
         try:
             return JSONResponse(solid.pose(self._desk.worked(asked.spec).build, request.query_params))
         except EntryError as error:
@@ -191,14 +201,14 @@ class Sheets:
 
     def shapes(self, request: Request) -> JSONResponse:
         """Every part of the blade at rest, for the solid view."""
-        asked = self._asked(request, number=request.query_params.get("order", ""))
+        asked = self._asked_by(request)
         return JSONResponse(solid.shapes(self._desk.worked(asked.spec).build))
 
     def papers(self, request: Request) -> HTMLResponse:
         """The papers of a blade: begun at the first call, what is being written at the next, then all of them."""
-        asked = self._asked(request, number=request.query_params.get("order", ""))
+        asked = self._asked_by(request)
         solids = request.query_params.get("solids") == "yes"
-        job = self._writing.job(asked, solids=solids)
+        job = self._writing.job(asked, self._holding.carrier(asked), solids=solids)
         query = asked.query + ("&solids=yes" if solids else "")
         shown: dict[str, Any] = {"said": job.said, "again": f"/blade/papers?{query}"}
         if job.done.done():
@@ -214,8 +224,9 @@ class Sheets:
 
     def paper(self, request: Request, name: str) -> FileResponse:
         """One paper; written first when it is not yet."""
-        asked = self._asked(request, number=request.query_params.get("order", ""))
-        found = self._writing.file(asked, name, solids=request.query_params.get("solids") == "yes")
+        asked = self._asked_by(request)
+        carrier = self._holding.carrier(asked)
+        found = self._writing.file(asked, carrier, name, solids=request.query_params.get("solids") == "yes")
         return FileResponse(found, filename=found.name)
 
     def side(self, request: Request) -> HTMLResponse:

@@ -8,7 +8,7 @@ import pytest
 from plowwright.blade.datum import Datum
 from plowwright.blade.loads import BoardLoad, Patch
 from plowwright.blade.parts import Assembly, Weld
-from plowwright.blade.strength import shell
+from plowwright.blade.strength import shell, shell_joins
 from plowwright.blade.strength.shell import ShellBoard
 from plowwright.blade.strength.shell_results import BoardResult
 from plowwright.errors import ModelError
@@ -158,6 +158,20 @@ def test_a_finer_mesh_changes_little(demo_rules: Rulebook, series: str, width: f
     assert coarse.skin_stress == pytest.approx(fine.skin_stress, rel=0.12)
     near = [np.linalg.norm(r.web_feet["web 2"][0, :3]) for r in (coarse, fine)]
     assert near[0] == pytest.approx(near[1], rel=0.05)
+
+
+@pytest.mark.parametrize("times", [1 / 3, 3.0])
+def test_how_stiff_a_fillet_is_hardly_matters_to_web_and_ear_together(
+    demo_rules: Rulebook, found: BoardResult, monkeypatch: pytest.MonkeyPatch, times: float
+) -> None:
+    """A third of the assumed stiffness and three times as much: the corner 2 %, their force on the shelf 2 %."""
+    monkeypatch.setattr(shell_joins, "SEAM_STIFFNESS", times * shell_joins.SEAM_STIFFNESS)
+    assembly, d = blade(demo_rules)
+    other = worked(shell.board(assembly, d, demo_rules), strikes(d)[:1])
+    on_shelf = [r.web_feet["web 2"][0, :3] + r.ears["ear 1 to shelf"].forces[0, :3] for r in (found, other)]
+    assert np.linalg.norm(on_shelf[1] - on_shelf[0]) < 0.02 * np.linalg.norm(on_shelf[0])
+    corner = [r.outline("edge").moved[0, 0, 0] for r in (found, other)]
+    assert corner[1] == pytest.approx(corner[0], rel=0.02)
 
 
 def test_every_blade_of_both_rulebooks_is_solved(demo_rules: Rulebook, common_rules: Rulebook) -> None:

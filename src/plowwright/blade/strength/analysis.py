@@ -16,7 +16,7 @@ from plowwright.blade.shapes import Vec
 from plowwright.blade.strength import capacity
 from plowwright.blade.strength.analysis_results import Analysis, Collapse, Level, Transfer
 from plowwright.blade.strength.analysis_solve import Side, Solved, solve
-from plowwright.blade.strength.frame_hub import mount_root
+from plowwright.blade.strength.frame_hub import Hold, mount_root
 from plowwright.blade.strength.frame_model import hinges, hung
 from plowwright.blade.strength.frame_parts import across
 from plowwright.blade.strength.plan import Role
@@ -76,6 +76,7 @@ def analyse(blade: Blade, *, level: Level = 2, chosen: LoadSettings | None = Non
         sleeve_forces=_through_sleeve(hub),
         mount_root=mount_root(hub.find),
         holds=_holds(found),
+        held_at=_held_at(found),
         residual=np.maximum(front.result.residual, hub.result.residual),
         fold=lambda case, roles: _fold(found, cases, case, roles),
         board=found.board[0].recover(found.board[1]) if found.board else None,
@@ -107,13 +108,13 @@ def _holds(found: Solved) -> Mapping[tuple[str, str], Transfer]:
     count = len(found.holds)
     out: dict[tuple[str, str], Transfer] = {}
 
-    def onto(part: str, place: Vec) -> Floats:
-        joins = ("hold", part)
+    def onto(part: str, place: Vec, giving: str = "hold") -> Floats:
+        joins = (giving, part)
         return out.setdefault(joins, Transfer(joins=joins, place=place, forces=np.zeros((count, 6)))).forces
 
     numbers = found.hub.find.plan.numbers
     for row, one in enumerate(found.holds):
-        onto(one.frame_part, one.frame_at)[row, :3] = found.pushes[row] * np.array(one.direction)
+        onto(one.frame_part, one.frame_at, _holder(one))[row, :3] = found.pushes[row] * np.array(one.direction)
         onto(one.hub_part, one.hub_at)[row, :3] = found.on_hub[row, numbers[one.hub_node], :3]
     for k, pad in enumerate(found.hub.find.stops("yaw")):
         onto(pad.joins[0], pad.place)[:, :3] = found.pads[:, k, None] * np.array(pad.normal)
@@ -123,6 +124,21 @@ def _holds(found: Solved) -> Mapping[tuple[str, str], Transfer]:
         # A stop that is met with the left end down pushes it up: its couple on the hub is plus.
         push = np.maximum(0.0, -couple * np.sign(stop.at)) / stop.lever
         onto(stop.joins[0], stop.place)[:, :3] = push[:, None] * np.array(stop.normal)
+    return out
+
+
+def _holder(one: Hold) -> str:
+    """A king-pin plate is held by much else; what a stop puts on it goes by the stop's own name."""
+    return one.hub_part if one.hub_part.startswith("angling stop") else "hold"
+
+
+def _held_at(found: Solved) -> Mapping[tuple[str, str], int]:
+    """Nodes that take over what bears on a part that has no member of its own there."""
+    front, hub = found.front.find.plan.numbers, found.hub.find.plan.numbers
+    out: dict[tuple[str, str], int] = {}
+    for one in found.holds:
+        out[_holder(one), one.frame_part] = front[one.frame_node]
+        out["hold", one.hub_part] = hub[one.hub_node] + len(found.front.frame.nodes)
     return out
 
 

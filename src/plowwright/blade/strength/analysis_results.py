@@ -148,8 +148,9 @@ class Analysis:
             (c, 6) [N, N m].
         sleeve_forces: The part of it that comes through the sleeve, same point, (c, 6) [N, N m].
         mount_root: That root [m].
-        holds: What cylinder, stops and rub pads put on what they bear on, or the arm on pads and oscillation stops, by
-            ("hold", id of that part), zero in cases where nothing bears.
+        holds: What cylinder, stops and rub pads put on what they bear on, by ("hold", id of that part), and what a stop
+            puts on the king-pin plate, by both ids; zero in cases where nothing bears.
+        held_at: Number of the node that takes it over from such a part [-].
         residual: What the balance misses, as a share of the largest force, (c,) [-].
         fold: Works out the collapse of a case by its number and by the members that may yield.
         board: What happens inside a level 2 moldboard, cases in the same order; None at level 1.
@@ -177,6 +178,7 @@ class Analysis:
     sleeve_forces: Floats
     mount_root: Vec
     holds: Mapping[tuple[str, str], Transfer]
+    held_at: Mapping[tuple[str, str], int]
     residual: Floats
     fold: Callable[[int, Sequence[Role]], Collapse] = field(repr=False)
     board: BoardResult | None = None
@@ -268,11 +270,18 @@ class Analysis:
         Raises:
             NotFoundError: The two do not meet in the model.
         """
-        rows, theirs = self.of(giving), {int(n) for m in self.of(taking) for n in self.nodes[m]}
-        ends = [(m, e) for m in rows for e in (0, 1) if int(self.nodes[m, e]) in theirs]
-        if not ends:
+        theirs = {int(n) for m in self.of(taking) for n in self.nodes[m]}
+        ends = [(m, e) for m in self.of(giving) for e in (0, 1) if int(self.nodes[m, e]) in theirs]
+        # What bears on the giving part right at the other one goes on to it without a member between.
+        passed = [self.holds[joins] for joins, node in self.held_at.items() if joins[1] == giving and node in theirs]
+        if not ends and not passed:
             raise NotFoundError(f"{giving} and {taking} do not meet in the strength model")
-        return self._through((giving, taking), ends)
+        if not ends:
+            return Transfer(joins=(giving, taking), place=passed[0].place, forces=passed[0].forces)
+        found = self._through((giving, taking), ends)
+        for held in passed:
+            found.forces[:] += held.about(found.place)
+        return found
 
     def end_of(self, member: str, *, start: bool) -> Transfer:
         """What a member puts on whatever holds its start or its far end.

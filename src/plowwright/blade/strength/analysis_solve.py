@@ -16,7 +16,7 @@ from plowwright.blade.loads import Blade, LoadCase
 from plowwright.blade.strength import lattice, shell
 from plowwright.blade.strength.analysis_results import Level, State
 from plowwright.blade.strength.analysis_weights import weights
-from plowwright.blade.strength.frame_hub import CONTACT, Hold, hold, hub
+from plowwright.blade.strength.frame_hub import CONTACT, Hold, hold, hub, pad_node
 from plowwright.blade.strength.frame_model import hang, push_frame
 from plowwright.blade.strength.frame_parts import Finder, Turn, across, finder
 from plowwright.blade.strength.lattice import Lattice
@@ -226,7 +226,7 @@ def _hub_on_pads(own: Finder, cases: Sequence[LoadCase], loaded: Floats) -> tupl
     count, plan = len(cases), own.plan
     units = np.zeros((len(found), len(plan.labels), 6))
     for k, pad in enumerate(found):
-        number = plan.numbers[f"cylinder arm at {pad.joins[0]}"]
+        number = plan.numbers[pad_node(pad)]
         push = -np.array(pad.normal)
         units[k, number, :3] = push
         units[k, number, 3:] = np.cross(np.array(pad.meets) - np.array(plan.places[plan.labels[number]]), push)
@@ -245,7 +245,7 @@ def _hub_on_pads(own: Finder, cases: Sequence[LoadCase], loaded: Floats) -> tupl
 def _leaning(give: Floats, into: Floats) -> Floats:
     """Pushes, none below zero, that keep what leans on them out, and push nowhere else: least squares of a root."""
     root = np.linalg.cholesky(give)
-    wanted: Floats = np.linalg.solve(root, into.T)
+    wanted: Floats = np.asarray(np.linalg.solve(root, into.T), dtype=np.float64)
     return np.array([nnls(root.T, column)[0] for column in wanted.T])
 
 

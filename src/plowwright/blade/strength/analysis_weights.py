@@ -40,23 +40,24 @@ def weights(find: Finder, acceleration: Sequence[float], bodies: Collection[Body
         half = dist(beam.start, beam.end) / 2
         by_part.setdefault(beam.part, []).extend((end, half) for end in beam.ends)
         by_role.setdefault(beam.role, set()).update(beam.ends)
-    numbers: list[int] = []
-    shares: list[float] = []
-    middles: list[Vec] = []
+    taken: list[tuple[int, float, Vec]] = []
+    loose: dict[str, list[Part]] = {}
     for part in find.parts.values():
         if part.body not in bodies:
             continue
-        middle, mass = part.centroid(), part.mass()
         ends = by_part.get(STANDS_FOR.get(part.id, part.id)) if part.body != "link" else None
-        taken = ends or _nearest(nodes, by_role.get(_role(part), set()), middle)
-        whole = sum(share for _, share in taken)
-        numbers += [number for number, _ in taken]
-        shares += [mass * share / whole for _, share in taken]
-        middles += [middle] * len(taken)
-    force = np.array(shares)[:, None] * np.asarray(acceleration, dtype=np.float64)
+        if ends is None:
+            loose.setdefault(_role(part), []).append(part)
+            continue
+        middle, each = part.centroid(), part.mass() / sum(share for _, share in ends)
+        taken += [(number, share * each, middle) for number, share in ends]
+    for role, parts in loose.items():
+        taken += _hung(parts, nodes, sorted(by_role.get(role, ())) or list(range(len(nodes))))
+    numbers = [number for number, _, _ in taken]
+    force = np.array([mass for _, mass, _ in taken])[:, None] * np.asarray(acceleration, dtype=np.float64)
     out = np.zeros((len(nodes), 6))
     np.add.at(out[:, :3], numbers, force)
-    np.add.at(out[:, 3:], numbers, across(np.array(middles) - nodes[numbers], force))
+    np.add.at(out[:, 3:], numbers, across(np.array([at for _, _, at in taken]) - nodes[numbers], force))
     return out
 
 
@@ -64,8 +65,16 @@ def _role(part: Part) -> str:
     return {"moldboard": "moldboard", "hub": "hub", "mount": "hub"}.get(part.body, "frame")
 
 
-def _nearest(nodes: Floats, among: set[int], place: Vec) -> list[tuple[int, float]]:
-    """The nearest node, or those that are equally near: a part in the middle is not to lean to one side."""
-    numbers = sorted(among) or list(range(len(nodes)))
-    away = ((nodes[numbers] - place) ** 2).sum(axis=1)
-    return [(numbers[k], 1.0) for k in np.flatnonzero(away < away.min() + EVEN * EVEN)]
+def _hung(parts: Sequence[Part], nodes: Floats, among: list[int]) -> list[tuple[int, float, Vec]]:
+    """Node, mass and centroid of parts hung on the nearest node, or on those that are equally near.
+
+    A part in the middle is not to lean to one side.
+    """
+    middles = [part.centroid() for part in parts]
+    away = np.linalg.norm(nodes[among] - np.array(middles)[:, None], axis=2)
+    near = away < away.min(axis=1, keepdims=True) + EVEN
+    out: list[tuple[int, float, Vec]] = []
+    for part, middle, row in zip(parts, middles, near, strict=True):
+        found = [among[k] for k in np.flatnonzero(row)]
+        out += [(number, part.mass() / len(found), middle) for number in found]
+    return out

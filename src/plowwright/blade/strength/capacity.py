@@ -42,10 +42,12 @@ class Checker:
             internal: N, Vy, Vz, T, My, Mz of these members, (c, r, p, 6) [N, N m].
         """
         c, r, p, _ = internal.shape
-        by_row = np.ascontiguousarray(internal.transpose(1, 0, 2, 3)).reshape(r, c * p, 6)
-        normal = np.abs(by_row[:, :, (0, 4, 5)] @ self.normal).max(axis=2)
-        shear = (np.abs(by_row[:, :, 1:4]) @ self.shear[:, :, None])[:, :, 0]
-        found = np.sqrt(normal * normal + 3 * shear * shear)
+        by_row = np.ascontiguousarray(internal.transpose(1, 3, 0, 2)).reshape(r, 6, c * p)
+        # Points stand in front of the cases, so that the greatest is found along whole rows of memory.
+        normal = self.normal.transpose(0, 2, 1) @ by_row[:, (0, 4, 5)]
+        most = np.maximum(normal.max(axis=1), -normal.min(axis=1))
+        shear = (self.shear[:, None, :] @ np.abs(by_row[:, 1:4]))[:, 0]
+        found = np.sqrt(most * most + 3 * shear * shear)
         return found.reshape(r, c, p).transpose(1, 0, 2)
 
 

@@ -217,9 +217,17 @@ def _arm(find: Finder) -> None:
         stations.append((f"cylinder arm at {side} bracket", (first[0], y, first[2])))
     for stop in find.stops("angle"):
         stations.append((f"cylinder arm at {stop.joins[0]}", find.seam(stop.joins[0], arm.id).middle()))
-    for pad in find.stops("yaw"):
-        stations.append((f"cylinder arm at {pad.joins[0]}", pad.meets))
+    stations += [(pad_node(pad), pad.meets) for pad in find.stops("yaw") if pad.joins[1] == arm.id]
     find.run(arm, stations, role="hub")
+
+
+def pad_node(pad: Stopped) -> str:
+    """The node that takes a rub pad's push: of the arm where it bears on the arm, else of the hub.
+
+    Args:
+        pad: The pad's contact.
+    """
+    return f"cylinder arm at {pad.joins[0]}" if pad.joins[1] == "cylinder arm" else "hub, rear"
 
 
 def _bracket(find: Finder) -> None:

@@ -102,12 +102,14 @@ class Finder:
         plan: The plan.
         parts: Parts by id.
         joints: Joints by id.
+        welds: The first weld between each two parts.
     """
 
     blade: Blade
     plan: Plan
     parts: Mapping[str, Part]
     joints: Mapping[str, Joint]
+    welds: Mapping[frozenset[str], Weld]
 
     def part(self, part_id: str) -> Part:
         """A part by id.
@@ -152,12 +154,12 @@ class Finder:
         Raises:
             ModelError: There is none.
         """
-        for joint in self.joints.values():
-            if isinstance(joint, Weld) and set(joint.joins) == set(joins):
-                return joint
-        raise ModelError(
-            f"no weld joins {' and '.join(joins)}", way_out="Put the weld back among the joints of this blade."
-        )
+        found = self.welds.get(frozenset(joins))
+        if found is None:
+            raise ModelError(
+                f"no weld joins {' and '.join(joins)}", way_out="Put the weld back among the joints of this blade."
+            )
+        return found
 
     def stops(self, motion: Literal["angle", "trip", "oscillation", "yaw"]) -> list[Stopped]:
         """What ends a motion, left and right.
@@ -281,4 +283,5 @@ def finder(blade: Blade, plan: Plan) -> Finder:
         plan=plan,
         parts={part.id: part for part in assembly.parts},
         joints={joint.id: joint for joint in assembly.joints},
+        welds={frozenset(joint.joins): joint for joint in reversed(assembly.joints) if isinstance(joint, Weld)},
     )

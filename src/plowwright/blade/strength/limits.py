@@ -14,8 +14,10 @@ from plowwright.blade.strength.plan import Role
 
 FRAME_ROLES: tuple[Role, ...] = ("frame", "hub")
 """Members of the push frame and of what holds it to the mount."""
-_FRAME: tuple[Role, ...] = ("frame",)
-_HUB: tuple[Role, ...] = ("hub",)
+FRAME: tuple[Role, ...] = ("frame",)
+"""Members of the push frame alone, with hinge and towers."""
+HUB: tuple[Role, ...] = ("hub",)
+"""King pin, hub, oscillation and cylinder arm."""
 
 
 def cases_at(place: Place) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -51,24 +53,24 @@ def limits(analysis: Analysis, joints: JointChecks, place: Place, *, plastic: An
 
     weakest, hub_weakest, angled_weakest = (
         min(cases, key=lambda case: analysis.first_yield(case, roles).force)
-        for cases, roles in ((plain, _FRAME), (plain, _HUB), (angled or plain, FRAME_ROLES))
+        for cases, roles in ((plain, FRAME), (plain, HUB), (angled or plain, FRAME_ROLES))
     )
     return Limits(
-        first_yield=span(lambda case: analysis.first_yield(case, _FRAME).force),
-        yields=analysis.first_yield(weakest, _FRAME).part,
+        first_yield=span(lambda case: analysis.first_yield(case, FRAME).force),
+        yields=analysis.first_yield(weakest, FRAME).part,
         angled=_span([analysis.first_yield(case, FRAME_ROLES).force for case in angled], []),
         angled_yields=analysis.first_yield(angled_weakest, FRAME_ROLES).part,
         plastic=None if plastic is None else _collapse(plastic, weakest),
         hinge_pins=span(_least(joints.checks, _is_hinge)),
-        hub=span(lambda case: analysis.first_yield(case, _HUB).force),
-        hub_yields=analysis.first_yield(hub_weakest, _HUB).part,
+        hub=span(lambda case: analysis.first_yield(case, HUB).force),
+        hub_yields=analysis.first_yield(hub_weakest, HUB).part,
         king_pin=span(_least(joints.checks, _is_king_or_cylinder)),
         mount=span(_least(joints.checks, _is_mount)),
     )
 
 
 def _collapse(analysis: Analysis, case: str) -> Span | None:
-    force = analysis.collapse(case).force
+    force = analysis.collapse(case, FRAME).force
     return Span.sure(force) if force < float("inf") else None
 
 

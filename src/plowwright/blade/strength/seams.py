@@ -118,7 +118,7 @@ def _through(blade: Blade, analysis: Analysis, pairs: Mapping[Pair, tuple[Weld, 
             rows=mount,
             kind="weld",
             at=np.array(analysis.mount_root),
-            forces=analysis.mount_forces,
+            forces=analysis.sleeve_forces,
         )
     for lug, (at, forces) in lug_loads(blade, analysis).items():
         rows = pairs.get(frozenset((lug, "mount plate")), ())

@@ -32,7 +32,11 @@ SEAM_STEP = 0.75 * INCH
 """Longest stretch of seam that one spring stands for [m]."""
 SEAM_STIFFNESS = STEEL_SHEAR
 """Stiffness of a fillet per length of seam, in every direction [Pa]: its throat strained over about its own width,
-hence the shear modulus; assumed. Ten times as much moves the board by less than the mesh does."""
+hence the shear modulus; assumed.
+
+Three times as much, or a third, moves the struck corner by about a hundredth and what web and ear together put on the
+shelf by less, but shares the force differently between the seams of one ear: judge those as a group.
+"""
 
 _NO_SHARE = 1e-7
 _CLOSE = 6
