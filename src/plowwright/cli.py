@@ -83,7 +83,7 @@ def build(
             bar.add_task("working out whether it holds")
             own = desk.strength.of_order(order.carrier) if order else None
             machine = desk.strength.carrier(carrier) if carrier else own
-            worked = desk.strength.holding(worked, machine, level=1 if level == 1 else 2)
+            worked = desk.strength.holding(worked, machine, level=1 if level == 1 else 2, system=system)
     number = order.number if order else spec.number
     lines = sheets.plain_lines(worked, number, system=system)
     if out is not None:

@@ -21,7 +21,6 @@ from plowwright.blade.strength.analysis import analyse
 from plowwright.blade.strength.limits import FRAME, HUB, cases_at
 from plowwright.blade.tripping import trip_of
 from plowwright.errors import ModelError, SpecError
-from plowwright.physics.threads import one_thread
 from plowwright.rulebook.reading import Rulebook
 from plowwright.rulebook.trial import tried
 from plowwright.units.constants import INCH
@@ -189,13 +188,12 @@ def any_spec(rulebook: Rulebook, series: str, width: float) -> Spec:
 
 def _point(rulebook: Rulebook, series: str, width: float) -> WidthPoint:
     build: Build = work_out(any_spec(rulebook, series, width), rulebook, level=0)
-    with one_thread():
-        analysis = analyse(build, level=1)
-        plain, _ = cases_at("corner")
-        case = min(plain, key=lambda name: analysis.first_yield(name, FRAME).force)
-        use = analysis.first_yield(case, FRAME)
-        plastic = analysis.collapse(case, FRAME).force
-        hub = min(analysis.first_yield(name, HUB).force for name in plain)
+    analysis = analyse(build, level=1)
+    plain, _ = cases_at("corner")
+    case = min(plain, key=lambda name: analysis.first_yield(name, FRAME).force)
+    use = analysis.first_yield(case, FRAME)
+    plastic = analysis.collapse(case, FRAME).force
+    hub = min(analysis.first_yield(name, HUB).force for name in plain)
     trip = trip_of(build)
     new, worn = max(0.0, trip.release()), max(0.0, trip.release(trip.wear or 0.0))
     settings = rulebook.strength

@@ -23,7 +23,6 @@ from plowwright.blade.strength.limits import limits
 from plowwright.blade.trip_rules import SpringAdvice
 from plowwright.blade.tripping import Trip, trip_of
 from plowwright.findings import Basis, Finding, Verdict, not_checked
-from plowwright.physics.threads import one_thread
 from plowwright.rulebook.strength import Strength
 from plowwright.units.constants import INCH
 
@@ -74,17 +73,17 @@ def hold(build: Build, carrier: Carrier | None = None, *, level: Level = 2) -> H
     settings = build.rulebook.strength
     if settings is None:
         return None
-    with one_thread():
-        analysis = analyse(build, level=level)
-        lattice = analysis if level == 1 else analyse(build, level=1)
-        joints = joint_checks.check(build, analysis)
-        trip = trip_of(build)
-        capacities = capacities_of(
-            build,
-            trip,
-            limits(analysis, joints, "corner", plastic=lattice),
-            limits(analysis, joints, "centre"),
-        )
+    analysis = analyse(build, level=level)
+    lattice = analysis if level == 1 else analyse(build, level=1)
+    joints = joint_checks.check(build, analysis)
+    trip = trip_of(build)
+    sized = capacities_of(
+        build,
+        trip,
+        limits(analysis, joints, "corner", plastic=lattice),
+        limits(analysis, joints, "centre"),
+    )
+    capacities = replace(sized, level=strength_findings.level_said(analysis))
     brought = None if carrier is None else brings(carrier, settings, build.spec.width)
     forces = forces_for(analysis.cases, trip, brought, settings)
     push = trip_rules.steady_push(carrier, settings)

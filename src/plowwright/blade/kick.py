@@ -119,7 +119,7 @@ def _choice(d: Datum, settings: Strength, *, below: float, punching: Punching, h
             way_out="Let the edge hang less, or move its hole line up.",
         )
     return EdgeChoice(
-        name=f"{punching} {tape(height, unit=False)} in edge",
+        name=f"{punching} {tape(height)} edge",
         punching=punching,
         below=below,
         hang=hang,

@@ -18,7 +18,7 @@ from plowwright.blade.carrier_facts import ASSUMED, Spreads
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.evidence import Evidence
 from plowwright.blade.spans import Span
-from plowwright.errors import NotFoundError
+from plowwright.errors import NotFoundError, RulebookError
 from plowwright.papers import evidence as pictures
 from plowwright.rulebook.reading import Rulebook, near_names
 from plowwright.shop.worked import Worked
@@ -95,21 +95,26 @@ class Strength:
         except NotFoundError:
             return None
 
-    def holding(self, worked: Worked, carrier: Carrier | None, *, level: Literal[1, 2] = 2) -> Worked:
+    def holding(
+        self, worked: Worked, carrier: Carrier | None, *, level: Literal[1, 2] = 2, system: units.System = "us"
+    ) -> Worked:
         """A blade with its strength looked at, kept at hand for the next time it is asked for.
 
         Args:
             worked: The blade.
             carrier: The machine that carries it, as far as it is known.
             level: 1: moldboard as a lattice; 2: as a shell.
+            system: Units its sentences speak.
 
         Raises:
             ModelError: A part or joint cannot hold anything; it is named.
         """
-        key = (worked.build.fingerprint, worked.build.spec, carrier, level)
-        return self._kept(
-            self._held, key, lambda: replace(worked, build=held(worked.build, carrier, level=level))
-        )
+
+        def work() -> Worked:
+            with units.speaking(system):
+                return replace(worked, build=held(worked.build, carrier, level=level))
+
+        return self._kept(self._held, (worked.build.fingerprint, worked.build.spec, carrier, level, system), work)
 
     def evidence(
         self,
@@ -118,6 +123,7 @@ class Strength:
         changes: Mapping[str, str] | None = None,
         up_to: float | None = None,
         told: Callable[[str], None] = lambda said: None,
+        system: units.System = "us",
     ) -> Evidence:
         """Corner strength of a series over its widths against strikes of a light, a middle and a heavy carrier.
 
@@ -126,25 +132,35 @@ class Strength:
             changes: Fields of the class rows on trial, as `{"leg": "tube 3 x 3 x 1/4"}`.
             up_to: A width limit on trial [m], or None.
             told: Told each width before it is worked out; what it raises ends the work.
+            system: Units its sentences speak.
 
         Raises:
-            RulebookError: No such series, field or stock.
+            RulebookError: No such series, field or stock, or a width limit below the narrowest blade.
             ModelError: The rulebook has no strength.toml, or its rules give no blade.
         """
-        key = (series, tuple(sorted((changes or {}).items())), up_to)
-        return self._kept(
-            self._shown,
-            key,
-            lambda: evidence_of.evidence(
-                self._rulebook,
-                series,
-                carriers=evidence_of.three_carriers(tuple(self.carriers.values())),
-                beyond=BEYOND,
-                changes=changes,
-                up_to=up_to,
-                told=told,
-            ),
-        )
+        row = self._rulebook.series.get(series)
+        if row is not None and up_to is not None and up_to < row.from_ - 1e-6:
+            raise RulebookError(
+                "the width limit on trial lies below the narrowest blade",
+                value=units.tape(up_to),
+                limit=f"at least {units.tape(row.from_)}",
+                way_out="Try a wider one.",
+                where=row.name,
+            )
+
+        def work() -> Evidence:
+            with units.speaking(system):
+                return evidence_of.evidence(
+                    self._rulebook,
+                    series,
+                    carriers=evidence_of.three_carriers(tuple(self.carriers.values())),
+                    beyond=BEYOND,
+                    changes=changes,
+                    up_to=up_to,
+                    told=told,
+                )
+
+        return self._kept(self._shown, (series, tuple(sorted((changes or {}).items())), up_to, system), work)
 
     def widths(self, series: str, up_to: float | None = None) -> int:
         """How many widths `evidence` works out.
@@ -245,6 +261,7 @@ def evidence_dict(found: Evidence, compared: list[str]) -> dict[str, Any]:
                 "first_yield_lbf": _lbf(point.first_yield),
                 "first_to_yield": point.yields,
                 "plastic_lbf": _lbf(point.plastic),
+                "hub_first_yield_lbf": _lbf(point.hub),
                 "relief_lbf": _span(point.relief),
                 "trip_lbf": _span(point.trip),
             }

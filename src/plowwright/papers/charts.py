@@ -18,7 +18,7 @@ from plowwright.papers.marks import DIMENSION, HAIR, HATCH, HIDDEN, OUTLINE, THI
 from plowwright.papers.placing import spread
 
 RangeKind = Literal["stands", "caps", "pushes"]
-Line = Literal["full", "broken", "dotted", "marked", "thin"]
+Line = Literal["full", "broken", "dotted", "marked", "thin", "thin broken"]
 _SIZE = 2.8
 LINES: dict[str, Pen] = {
     "full": OUTLINE,
@@ -26,6 +26,7 @@ LINES: dict[str, Pen] = {
     "dotted": Pen(name="dotted", layer="dotted", width=0.5, dash=(0.6, 1.0)),
     "marked": Pen(name="dash and dot", layer="dash and dot", width=0.5, dash=(3.0, 1.0, 0.6, 1.0)),
     "thin": THIN,
+    "thin broken": HIDDEN,
 }
 
 

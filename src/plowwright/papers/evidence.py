@@ -20,7 +20,7 @@ _SLANTS: Final = (45.0, -45.0, 90.0)
 def width_curves(
     found: Evidence, *, width: float, height: float = 120.0, system: units.System = "us", ruled: Evidence | None = None
 ) -> Picture:
-    """First yield, folding up, relief and trip over the width, strikes of carriers behind, the limit upright.
+    """Frame, hub, relief and trip over the width, strikes of carriers behind, the limit upright.
 
     Args:
         found: A series over its widths.
@@ -45,11 +45,12 @@ def width_curves(
     lines = [
         curve("frame first yields", lambda p: p.first_yield),
         curve("frame folds up", lambda p: p.plastic, "broken"),
+        curve("hub first yields", lambda p: p.hub, "thin"),
         curve("trip, new edge", lambda p: p.trip.low, "marked"),
         curve("relief lifts", lambda p: p.relief.likely if p.relief else None, "dotted"),
     ]
     if ruled is not None and ruled.on_trial != found.on_trial:
-        lines.append(curve("first yield as ruled", lambda p: p.first_yield, "thin", ruled))
+        lines.append(curve("first yield as ruled", lambda p: p.first_yield, "thin broken", ruled))
     bands = [
         Band(
             name=f"strike of {name}",

@@ -21,7 +21,6 @@ from plowwright.errors import EntryError, NotFoundError, PlowwrightError
 from plowwright.papers import evidence as pictures
 from plowwright.papers import svg
 from plowwright.rulebook.reading import Rulebook, near_names
-from plowwright.rulebook.schema import Series
 from plowwright.web import forms
 from plowwright.web.forms import System
 
@@ -32,8 +31,8 @@ if TYPE_CHECKING:
 AT_ONCE: Final = 0.05
 """How long the first answer may wait for the work, so that what is kept at hand shows without a step between [s]."""
 _KEPT: Final = 24
-_WIDTH: Final = 150.0
-_HEIGHT: Final = 84.0
+_WIDTH: Final = 136.0
+_HEIGHT: Final = 80.0
 _FIELDS: Final = {"leg": "Legs", "hinge_beam": "Hinge beam"}
 """Fields of a class row that the form offers, with their words."""
 
@@ -50,16 +49,18 @@ class Trial:
         series: Key of the series.
         changes: Fields of its class rows on trial.
         up_to: A width limit on trial [m], or None.
+        system: US or metric sentences.
     """
 
     series: str
     changes: tuple[tuple[str, str], ...] = ()
     up_to: float | None = None
+    system: System = "us"
 
     @property
     def ruled(self) -> Trial:
         """The same series by the rules in force."""
-        return Trial(series=self.series)
+        return Trial(series=self.series, system=self.system)
 
 
 @dataclass
@@ -133,7 +134,7 @@ class Looks:
 
     def _work(self, trial: Trial, look: Look) -> Evidence:
         return self._strength.evidence(
-            trial.series, changes=dict(trial.changes), up_to=trial.up_to, told=look.told
+            trial.series, changes=dict(trial.changes), up_to=trial.up_to, told=look.told, system=trial.system
         )
 
 
@@ -158,28 +159,32 @@ class EvidencePage:
 
     def sheet(self, request: Request) -> HTMLResponse:
         """The page with its form; each series loads by itself."""
-        view = evidence_view(self._rulebook, request.query_params)
+        system = forms.system_of(request.query_params, request.cookies)
+        view = evidence_view(self._rulebook, request.query_params, system)
         try:
             if view["trial"]:
                 trial_of(request.query_params, self._rulebook)
         except PlowwrightError as error:
             view |= {"error": error.as_dict(), "trial": ""}
-        return self._page(request, "evidence.html", 422 if "error" in view else 200, view=view)
+        other = "metric" if system == "us" else "us"
+        words = "Metric" if other == "metric" else "Inches and pounds"
+        switch = {"href": f"/evidence?{urlencode({'units': other})}", "words": words}
+        status = 422 if "error" in view else 200
+        page = self._page(request, "evidence.html", status, view=view, switch_units=switch)
+        page.set_cookie("units", system, max_age=forms.YEAR, samesite="strict")
+        return page
 
     def look(self, request: Request) -> HTMLResponse:
         """One series: how far it is, or what came of it."""
         query = request.query_params
         try:
-            trial = trial_of(query, self._rulebook)
+            trial = trial_of(query, self._rulebook, forms.system_of(query, request.cookies))
             on_trial = query.get("trial") == "yes"
             ruled = self._looks.look(trial.ruled) if on_trial else None
             look = self._looks.look(trial)
             wait([one.found for one in (ruled, look) if one is not None], timeout=AT_ONCE)
             again = query_of(query) + ("&trial=yes" if on_trial else "")
-            system = forms.system_of(query, request.cookies)
-            shown = look_view(
-                trial, look, ruled, series=self._rulebook.series[trial.series], system=system, again=again
-            )
+            shown = look_view(trial, look, ruled, again=again)
         except PlowwrightError as error:
             shown = {"error": error.as_dict()}
         return self._page(request, "look.html", look=shown)
@@ -187,7 +192,7 @@ class EvidencePage:
     def stop(self, request: Request) -> HTMLResponse:
         """End a look that is on its way."""
         query = request.query_params
-        trial = trial_of(query, self._rulebook)
+        trial = trial_of(query, self._rulebook, forms.system_of(query, request.cookies))
         on_trial = query.get("trial") == "yes"
         for one in (trial, trial.ruled) if on_trial else (trial,):
             self._looks.stop(one)
@@ -198,12 +203,13 @@ class EvidencePage:
         return self._page(request, "look.html", look=shown)
 
 
-def trial_of(query: QueryParams, rulebook: Rulebook) -> Trial:
+def trial_of(query: QueryParams, rulebook: Rulebook, system: System = "us") -> Trial:
     """What an address asks of a series.
 
     Args:
         query: `series`, fields of the form, `up_to`.
         rulebook: The rules in force.
+        system: US or metric.
 
     Raises:
         NotFoundError: No such series.
@@ -220,21 +226,22 @@ def trial_of(query: QueryParams, rulebook: Rulebook) -> Trial:
             "that is no width of a blade", value=limit, limit="20 in to 19 ft", where="width limit",
             way_out='Write it as "84 in" or "7-0".',
         )  # fmt: skip
-    return Trial(series=key, changes=changes, up_to=up_to)
+    return Trial(series=key, changes=changes, up_to=up_to, system=system)
 
 
-def evidence_view(rulebook: Rulebook, query: QueryParams) -> dict[str, Any]:
+def evidence_view(rulebook: Rulebook, query: QueryParams, system: System = "us") -> dict[str, Any]:
     """The page: the form, and one place for each series.
 
     Args:
         rulebook: The rules in force.
         query: What is on trial.
+        system: US or metric.
     """
     chosen = query.get("series", "")
     return {
         "series": [
             {"key": key, "words": f"{s.name}, {s.duty_class}", "chosen": key == chosen,
-             "limit": units.tape(s.up_to_and_including)}
+             "limit": units.say(s.up_to_and_including, "length", system=system)}
             for key, s in rulebook.series.items()
         ],
         "fields": [
@@ -267,20 +274,16 @@ def _stocks(rulebook: Rulebook, name: str, chosen: str) -> list[dict[str, Any]]:
     return [{"value": key, "chosen": key == chosen} for key in found]
 
 
-def look_view(
-    trial: Trial, look: Look, ruled: Look | None, *, series: Series, system: System, again: str
-) -> dict[str, Any]:
+def look_view(trial: Trial, look: Look, ruled: Look | None, *, again: str) -> dict[str, Any]:
     """One series: how far its look is, or what came of it, with a trial held against the rules in force.
 
     Args:
         trial: What was asked.
         look: The look at it.
         ruled: The look by the rules in force where something is on trial, else None.
-        series: The series.
-        system: US or metric.
         again: The part of an address that asks for it again.
     """
-    shown: dict[str, Any] = {"id": "trial" if ruled else f"look-{trial.series}", "name": series.name, "again": again}
+    shown: dict[str, Any] = {"id": "trial" if ruled else f"look-{trial.series}", "again": again}
     waits = [one for one in (ruled, look) if one is not None and not one.found.done()]
     if waits:
         now = next((one for one in waits if one.done), waits[0])
@@ -294,17 +297,18 @@ def look_view(
         }
     found = look.found.result()
     base = ruled.found.result() if ruled else None
-    shown["title"] = f"On trial: {_trial_said(trial, system)}" if base else ""
-    shown["picture"] = _picture(found, system=system, ruled=base, prefix=f"{shown['id']}-")
+    shown["picture"] = _picture(found, system=trial.system, ruled=base, prefix=f"{shown['id']}-")
     shown["sentences"] = list(found.sentences)
-    shown["compared"] = pictures.compared(base, found) if base is not None else []
+    if base is not None:
+        with units.speaking(trial.system):
+            shown |= {"title": f"On trial: {_trial_said(trial)}", "compared": pictures.compared(base, found)}
     return shown
 
 
-def _trial_said(trial: Trial, system: System) -> str:
+def _trial_said(trial: Trial) -> str:
     said = [f"{_FIELDS[name].lower()} of {value}" for name, value in trial.changes]
     if trial.up_to is not None:
-        said.append(f"up to {units.say(trial.up_to, 'length', system=system)}")
+        said.append(f"up to {units.say(trial.up_to, 'length')}")
     return ", ".join(said)
 
 

@@ -18,6 +18,8 @@ from plowwright.rulebook.reading import Rulebook
 
 System = Literal["us", "metric"]
 FIELDS = ("series", "width", "mount", "carrier", "hoses", "outlets")
+YEAR = 365 * 24 * 3600
+"""How long a browser remembers the chosen units [s]."""
 _GRACE = 1e-4
 """Two widths nearer than this are one [m]."""
 _CHOSEN = "chosen"

@@ -24,6 +24,7 @@ from plowwright.papers.content import DISCLAIMER
 from plowwright.papers.drawing import Picture
 from plowwright.shop.worked import Worked
 from plowwright.web import pages
+from plowwright.web.forms import System
 from plowwright.web.pages import Asked
 
 if TYPE_CHECKING:
@@ -37,8 +38,8 @@ AT_ONCE: Final = 0.05
 TOLD_FROM: Final = 1
 """From when on it is said how long the work has taken [s]."""
 _KEPT: Final = 48
-_CHART: Final = 140.0
-_BENT: Final = 104.0
+_CHART: Final = 136.0
+_BENT: Final = 102.0
 
 
 @dataclass
@@ -71,14 +72,15 @@ class Held:
         self._lock = Lock()
         self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="holding")
 
-    def job(self, worked: Worked, carrier: Carrier | None) -> Job:
+    def job(self, worked: Worked, carrier: Carrier | None, system: System = "us") -> Job:
         """The work on a blade and a carrier, begun when it was not asked for before.
 
         Args:
             worked: The blade.
             carrier: The machine that carries it, as far as it is known.
+            system: US or metric sentences.
         """
-        key = (worked.build.spec, carrier)
+        key = (worked.build.spec, carrier, system)
         with self._lock:
             job = self._jobs.get(key)
             if job is None:
@@ -86,7 +88,7 @@ class Held:
                     if self._jobs[other].done.cancel():
                         del self._jobs[other]
                 job = self._jobs[key] = Job()
-                job.done = self._hand.submit(self._strength.holding, worked, carrier, level=2)
+                job.done = self._hand.submit(self._strength.holding, worked, carrier, level=2, system=system)
                 while len(self._jobs) > _KEPT:
                     self._jobs.popitem(last=False)
         return job
@@ -123,7 +125,7 @@ class HoldingPart:
         return page
 
     def _view(self, asked: Asked) -> dict[str, Any]:
-        job = self._held.job(self._desk.worked(asked.spec), self.carrier(asked))
+        job = self._held.job(self._desk.worked(asked.spec), self.carrier(asked), asked.system)
         wait([job.done], timeout=AT_ONCE)
         if not job.done.done() or job.done.cancelled():
             waited = round(job.waited())
@@ -155,7 +157,7 @@ class HoldingPart:
             chosen = None
         except EntryError:
             return [{"value": UNKNOWN, "words": "carrier not known", "chosen": True}]
-        return machines(self._desk.strength, chosen)
+        return machines(self._desk.strength, chosen, asked.system)
 
 
 def said_machine(said: str, ordered: str) -> str:
@@ -185,23 +187,30 @@ def machine_of(said: str, ordered: str, strength: Strength) -> Carrier | None:
     return strength.carrier(said) if said else strength.of_order(ordered)
 
 
-def machines(strength: Strength, chosen: Carrier | None) -> list[dict[str, Any]]:
+def machines(strength: Strength, chosen: Carrier | None, system: System = "us") -> list[dict[str, Any]]:
     """The choices of carriers, the unknown one first.
 
     Args:
         strength: Knows the carriers.
         chosen: The one the page is about, or None.
+        system: US or metric.
     """
     rows = [{"value": UNKNOWN, "words": "carrier not known", "chosen": chosen is None}]
     for carrier in strength.carriers.values():
-        rows.append({"value": carrier.name, "words": carrier_said(carrier), "chosen": carrier == chosen})
+        rows.append({"value": carrier.name, "words": carrier_said(carrier, system), "chosen": carrier == chosen})
     return rows
 
 
-def carrier_said(carrier: Carrier) -> str:
-    """A carrier in a few words: name, kind, weight."""
+def carrier_said(carrier: Carrier, system: System = "us") -> str:
+    """A carrier in a few words: name, kind, weight.
+
+    Args:
+        carrier: The carrier.
+        system: US or metric.
+    """
     mass = carrier.known("mass")
-    return f"{carrier.name}, {carrier.kind}, {units.say(mass.likely, 'mass') if mass else 'weight not known'}"
+    weight = units.say(mass.likely, "mass", system=system) if mass else "weight not known"
+    return f"{carrier.name}, {carrier.kind}, {weight}"
 
 
 def holding_view(worked: Worked, asked: Asked) -> dict[str, Any]:

@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
 HERE = Path(__file__).parent
-_YEAR = 365 * 24 * 3600
 
 
 def create_app(desk: Desk) -> FastAPI:
@@ -136,7 +135,7 @@ class Sheets:
         switch = {"href": f"/blade?{turned.query}&units={other}", "words": words}
         status = 422 if clash else 200
         page = self._page(request, "blade.html", status, view=view, clash=clash, switch_units=switch)
-        page.set_cookie("units", asked.system, max_age=_YEAR, samesite="strict")
+        page.set_cookie("units", asked.system, max_age=forms.YEAR, samesite="strict")
         return page
 
     def answer(self, request: Request) -> HTMLResponse:

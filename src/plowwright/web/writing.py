@@ -81,7 +81,7 @@ class Writing:
 
         progress("strength of the blade")
         return self._desk.papers(
-            self._desk.strength.holding(self._desk.worked(asked.spec), carrier),
+            self._desk.strength.holding(self._desk.worked(asked.spec), carrier, system=asked.system),
             job.folder,
             system=asked.system,
             order=self._desk.order(asked.order) if asked.order else None,

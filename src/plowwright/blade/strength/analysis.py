@@ -23,11 +23,13 @@ from plowwright.blade.strength.plan import Role
 from plowwright.errors import ModelError
 from plowwright.physics import limit
 from plowwright.physics.frame_elements import Flags, Floats
+from plowwright.physics.threads import one_thread
 
 AT_YIELD = 0.999
 """A section is at full yield from this share on [-]."""
 
 
+@one_thread()
 def analyse(blade: Blade, *, level: Level = 2, chosen: LoadSettings | None = None) -> Analysis:
     """A blade under all its load cases.
 
