@@ -1,6 +1,7 @@
 # make run      set up, work the demo's order 421M out, write its papers, serve the pages (SERVE=0 ends after the papers)
 # make test     everything that must hold before a change counts
 # make bench    measured ratios against their limits
+# make trust    hold the strength models against each other and another solver again, and write the page that says so
 # make lint     style, types and import rules only
 # make lock     renew the lock files
 # make clean    remove all that was made
@@ -15,7 +16,7 @@ BIN := .venv/bin
 LOCK := $(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --only-binary :all: \
 	--no-emit-index-url --no-emit-build-options --no-header --no-annotate
 
-.PHONY: run test bench lint lock clean
+.PHONY: run test bench trust lint lock clean
 .DEFAULT_GOAL := run
 .SILENT:
 
@@ -41,6 +42,11 @@ bench:
 	$(PYTHON) tools/set_up.py test
 	echo "Measuring ..."
 	$(BIN)/python -m bench.run
+
+trust:
+	$(PYTHON) tools/set_up.py test
+	echo "Holding the strength models against each other ..."
+	$(BIN)/python -m tools.trust_page
 
 lock:
 	$(PYTHON) tools/set_up.py test

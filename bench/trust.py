@@ -1,4 +1,4 @@
-"""Level 1 against level 2 over many blades, level 2 against finer plates and against CalculiX: what the page on trust says.
+"""Level 1 against level 2 over many blades, level 2 against finer plates: figures for the page on how far to trust it.
 
 Every difference is level 1 against level 2, or a coarse answer against a finer one, as a share of the finer: + is too
 much. Nothing here is timed; the benches are for that.
@@ -225,7 +225,7 @@ def _corner(found: Analysis, build: Build) -> Floats:
 
 
 def _feet(one: Analysis, two: Analysis, build: Build) -> tuple[float, float, float]:
-    """Level 1 over level 2, left corner struck: moment about y in the hinge web's foot, pull on its seam, on the end's."""
+    """Level 1 over level 2, left corner struck: moment in the hinge web's foot, pull on its seam, on the end web's."""
     board, row = _need(two), one.number(LEFT)
     pulls: list[float] = []
     moments: list[float] = []

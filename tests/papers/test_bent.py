@@ -53,7 +53,7 @@ def test_the_three_parts_nearest_to_yield_are_named_with_their_share(analysis) -
     named = [t for t in texts(page) if t.endswith("of yield") and ":" in t]
     assert len(named) == 3
     first = analysis.first_yield(CASE)
-    assert named[0] == f"{first.part}: {400 * LBF / first.force:.0%} of yield"
+    assert named[0] == f"{first.part}: {400 * LBF / first.force * 100:.0f} % of yield"
 
 
 @pytest.mark.parametrize("beside", [False, True])

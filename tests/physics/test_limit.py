@@ -151,3 +151,20 @@ def test_a_frame_with_a_condensed_part_is_refused() -> None:
     made = replace(cantilever(), blocks=(Block(nodes=np.array([1]), stiffness=np.eye(6)),))
     with pytest.raises(ModelError, match=r"frames of members only \(given: 1 condensed part"):
         collapse(made, nodal(2, (1, (0, 0, -1, 0, 0, 0))), capacities(made))
+
+
+@given(seeds)
+@settings(max_examples=15)
+def test_members_that_never_yield_pass_on_what_a_stiff_body_does(seed: int) -> None:
+    """A load along the members, here of nothing, keeps each member to its own unknowns."""
+    made, loads = at_random(seed, cases=1)
+    loads, limits = one_case(loads), capacities(made)
+    never = np.arange(len(made.members.names)) % 2 == 0
+    bears = Capacities(
+        axial=np.where(never, math.inf, limits.axial),
+        torsion=np.where(never, math.inf, limits.torsion),
+        bending_y=np.where(never, math.inf, limits.bending_y),
+        bending_z=np.where(never, math.inf, limits.bending_z),
+    )
+    each = replace(loads, uniform=np.zeros((1, len(never), 3)))
+    assert collapse(made, loads, bears) == pytest.approx(collapse(made, each, bears), rel=1e-6)

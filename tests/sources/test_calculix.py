@@ -13,7 +13,10 @@ import pytest
 from plowwright import rulebook
 from tests.references import boards, calculix
 
-pytestmark = pytest.mark.skipif(not calculix.installed(), reason="CalculiX (ccx) is not installed")
+pytestmark = [
+    pytest.mark.calculix,
+    pytest.mark.skipif(not calculix.installed(), reason="CalculiX (ccx) is not installed"),
+]
 
 
 @pytest.mark.parametrize(("series", "width"), boards.BLADES)

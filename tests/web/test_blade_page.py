@@ -130,7 +130,7 @@ def test_any_order_can_be_laid_beside_what_is_chosen(pages: TestClient) -> None:
 def test_cost_and_margin_stand_apart_for_the_owner(pages: TestClient) -> None:
     text = pages.get(ORDER).text
     owner = text.index("for the owner only")
-    margins = [found.start() for found in re.finditer(r">margin, [\d.]+%<", text)]
+    margins = [found.start() for found in re.finditer(r">margin, [\d.]+ %<", text)]
     assert text.index(">list price<") < owner and len(margins) == 1 and margins[0] > owner
 
 

@@ -216,7 +216,7 @@ def _said(found: Evidence) -> list[str]:
     lines = [
         f"{found.name}{trial}: a strike at the corner first yields the frame at {_force(first.first_yield)} at "
         f"{units.tape(first.width)} and at {_force(at_limit.first_yield)} at its limit of {units.tape(found.limit)}, "
-        f"{fall:.0%} less; at {units.tape(last.width)} it would be {_force(last.first_yield)}.",
+        f"{fall * 100:.0f} % less; at {units.tape(last.width)} it would be {_force(last.first_yield)}.",
         f"First to yield at the limit: {at_limit.yields}. It folds up at {_force(at_limit.plastic)}.",
     ]
     if at_limit.hub < at_limit.first_yield:

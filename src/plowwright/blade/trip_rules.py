@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from math import atan, degrees
 from typing import Final
 
-from scipy.optimize import brentq
-
 from plowwright import units
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.spans import Span, against
@@ -298,7 +296,8 @@ def advise(trip: Trip, settings: Strength, *, carrier: str, push: Span, capacity
     share = settings.trip.most_of_least_capacity.value
     limit = None if capacity is None else capacity.likely * share
     lean = atan(settings.trip.friction.likely)
-    fewest = [_fewest(trip, force, limit, lean) for force in (target.low, target.likely, target.high)]
+    leaving = _preload_leaving(trip, lean)
+    fewest = [_fewest(trip, force, limit, leaving) for force in (target.low, target.likely, target.high)]
     light, likely, heavy = (found[0] for found in fewest)
     window, bound = fewest[1][1], fewest[1][2]
     about = (
@@ -320,15 +319,18 @@ def advise(trip: Trip, settings: Strength, *, carrier: str, push: Span, capacity
     )
 
 
-def _fewest(trip: Trip, target: float, limit: float | None, lean: float) -> tuple[int | None, Span | None, str]:
-    """Fewest springs that reach a release force, their window of preload, and what stopped one fewer."""
+def _fewest(trip: Trip, target: float, limit: float | None, leaving: float) -> tuple[int | None, Span | None, str]:
+    """Fewest springs that reach a release force, their window of preload, and what stopped one fewer.
+
+    `leaving` is the greatest preload that leaves the travel to lean past the friction [m].
+    """
     stopped = ""
     for count in range(2, MOST_SPRINGS + 1):
         tried = trip.with_springs(count=count)
         least = max(0.0, tried.preload_for(target))
         bounds = {
             "the eyebolt's last thread": tried.lines[0].room,
-            "the travel left to lean past the friction": _preload_leaving(tried, lean),
+            "the travel left to lean past the friction": leaving,
         }
         if limit is not None:
             bounds["the weakest part, edge worn"] = tried.preload_for(limit, trip.wear or 0.0)
@@ -340,12 +342,8 @@ def _fewest(trip: Trip, target: float, limit: float | None, lean: float) -> tupl
 
 
 def _preload_leaving(trip: Trip, lean: float) -> float:
-    """Greatest stretch at rest that still leaves a trip angle [m]."""
+    """Greatest stretch at rest that still leaves a trip angle [m]: what the spring may stretch less what that takes."""
     line = trip.lines[0]
-
-    def left(preload: float) -> float:
-        return trip.with_springs(preload=preload).greatest_angle - lean
-
-    if left(0.0) <= 0.0:
+    if trip.with_springs(preload=0.0, count=1).greatest_angle <= lean:
         return 0.0
-    return float(brentq(left, 0.0, line.greatest_stretch, xtol=1e-5))
+    return line.greatest_stretch - (line.length(lean) - line.length(0.0))

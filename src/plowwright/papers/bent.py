@@ -205,7 +205,7 @@ def _pen(share: float) -> Pen:
 
 
 def _said(strand: _Strand) -> str:
-    return f"{strand.part}: {strand.share:.0%} of yield" if strand.share else strand.part
+    return f"{strand.part}: {strand.share * 100:.0f} % of yield" if strand.share else strand.part
 
 
 def _name_worst(

@@ -11,11 +11,12 @@ Source: lower bound theorem of plastic collapse, J. Baker and J. Heyman, Plastic
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from scipy.optimize import Bounds, milp
 from scipy.sparse import coo_array, csr_array
+from scipy.sparse.csgraph import connected_components
 
 from plowwright.errors import MechanismError, ModelError
 from plowwright.physics.frame_elements import Flags, Floats, Placed, Whole, place
@@ -99,18 +100,23 @@ def limit_state(frame: Frame, loads: Loads, capacities: Capacities, *, case: int
             way_out="Model those parts as members for this question.",
         )
     limits = _limits(frame, capacities)
+    used = np.zeros((len(limits), 2))
+    if not np.isfinite(limits).any():
+        return LimitState(factor=math.inf, used=used)
+    frame, nodal, kept = _gathered(frame, loads, case, limits)
+    limits = limits[kept]
     count = len(limits)
     placed = place(frame.nodes, frame.members)
     uniform = np.zeros((count, 3))
     if loads.uniform is not None:
-        uniform = np.einsum("mij,mj->mi", placed.axes, loads.uniform[case])
+        uniform = np.einsum("mij,mj->mi", placed.axes, loads.uniform[case][kept])
     units = _units(limits, placed)
     own, pull = _equations(frame, placed, np.where(np.isfinite(limits), limits, units[_KIND]), uniform)
-    pull[: frame.supports.size] -= loads.nodal[case].ravel()
+    pull[: frame.supports.size] -= nodal.ravel()
     unit = np.resize(np.repeat(units, 3), len(pull))
     size = float(np.abs(pull / unit).max(initial=0.0))
-    if size == 0.0 or not np.isfinite(limits).any():
-        return LimitState(factor=math.inf, used=np.zeros((count, 2)))
+    if size == 0.0:
+        return LimitState(factor=math.inf, used=used)
     balance = own.scaled(1 / unit).joined(_column(pull / unit / size, at=own.width))
     balance = balance.only(np.concatenate((~frame.supports.ravel(), frame.releases.ravel())))
     along = np.abs(uniform[:, 0]) * placed.lengths / 2 / limits[:, 0] / size
@@ -124,8 +130,55 @@ def limit_state(frame: Frame, loads: Loads, capacities: Capacities, *, case: int
     # The solver may leave a force in both senses at once; what counts is their difference.
     net = shares[: 6 * count] - shares[6 * count : 12 * count]
     shares[: 12 * count] = np.concatenate((np.maximum(net, 0.0), np.maximum(-net, 0.0)))
-    used: Floats = np.asarray(yields @ shares, dtype=np.float64)
-    return LimitState(factor=factor / size, used=np.stack((used[:count], used[count:]), axis=1))
+    used[kept] = np.asarray(yields @ shares, dtype=np.float64).reshape(2, count).T
+    return LimitState(factor=factor / size, used=used)
+
+
+def _gathered(frame: Frame, loads: Loads, case: int, limits: Floats) -> tuple[Frame, Floats, Flags]:
+    """The frame with nodes that unyielding members tie together made one node, its loads, and the members left, (m,).
+
+    A member that bears any force passes on what a stiff body does, so the answer is the same with fewer unknowns.
+    Nodes with supports or springs stay as they are, and so does a frame whose members are loaded along their length.
+    """
+    ends, count = frame.members.ends, len(frame.nodes)
+    alone: Flags = np.asarray(frame.supports.any(axis=1), dtype=np.bool_)
+    if frame.springs is not None:
+        alone[frame.springs.ends[frame.springs.ends >= 0]] = True
+    bound = frame.releases.any(axis=1) | alone[ends].any(axis=1)
+    tying: Flags = np.asarray(np.isinf(limits).all(axis=1) & ~bound, dtype=np.bool_)
+    if loads.uniform is not None:
+        tying[:] = False
+    pairs = ends[tying]
+    graph = coo_array((np.ones(len(pairs)), (pairs[:, 0], pairs[:, 1])), shape=(count, count))
+    group: Whole = np.asarray(connected_components(graph, directed=False)[1], dtype=np.int64)
+    first: Whole = np.unique(group, return_index=True)[1].astype(np.int64)
+    arms = frame.nodes - frame.nodes[first[group]]
+    put = loads.nodal[case].copy()
+    put[:, 3:] += np.cross(arms, put[:, :3])
+    nodal = np.zeros((len(first), 6))
+    np.add.at(nodal, group, put)
+    kept: Flags = group[ends[:, 0]] != group[ends[:, 1]]
+    return _with_nodes(frame, first, group, arms, kept), nodal, kept
+
+
+def _with_nodes(frame: Frame, first: Whole, group: Whole, arms: Floats, kept: Flags) -> Frame:
+    """The frame on the first node of each group, with the members kept on longer arms."""
+    members, springs = frame.members, frame.springs
+    parts = {field.name: getattr(members, field.name)[kept] for field in fields(members) if field.name != "names"}
+    parts["offset_start"] = parts["offset_start"] + arms[members.ends[kept, 0]]
+    parts["offset_end"] = parts["offset_end"] + arms[members.ends[kept, 1]]
+    parts["ends"] = group[parts["ends"]].astype(np.int64)
+    names = tuple(name for name, stays in zip(members.names, kept.tolist(), strict=True) if stays)
+    if springs is not None:
+        springs = replace(springs, ends=np.where(springs.ends >= 0, group[springs.ends], -1))
+    return Frame(
+        nodes=frame.nodes[first],
+        members=replace(members, names=names, **parts),
+        supports=frame.supports[first],
+        releases=frame.releases[kept],
+        springs=springs,
+        labels=tuple(frame.labels[int(k)] for k in first),
+    )
 
 
 def _most(balance: Table, yields: Table, *, free: slice) -> tuple[float, Floats]:

@@ -22,13 +22,13 @@ def price_view(price: Price) -> dict[str, Any]:
         ],
         "totals": [
             {"name": "list price", "amount": money(price.total)},
-            {"name": f"deposit with the order, {price.deposit_share:.0%}", "amount": money(price.deposit)},
+            {"name": f"deposit with the order, {price.deposit_share * 100:.0f} %", "amount": money(price.deposit)},
         ],
         "owner": [
             *({"name": line.label, "amount": money(line.amount)} for line in owner.lines),
             {"name": "cost", "amount": money(owner.cost)},
-            {"name": f"margin, {owner.margin_share:.1%}", "amount": money(owner.margin)},
-            {"name": f"floor price at {owner.floor_share:.0%}", "amount": money(owner.floor_price)},
+            {"name": f"margin, {owner.margin_share * 100:.1f} %", "amount": money(owner.margin)},
+            {"name": f"floor price at {owner.floor_share * 100:.0f} %", "amount": money(owner.floor_price)},
             {"name": "list price against the floor", "amount": owner.finding.verdict},
         ],
     }  # fmt: skip

@@ -149,7 +149,7 @@ def test_an_assumed_sharing_is_told_as_a_band_and_its_far_end_makes_it_near_the_
     assert check.band is not None
     assert check.band[lattice.number(case)] == pytest.approx([2 / 3, 2.0])
     assert finding.verdict == "near limit"
-    assert "likely 80% of it used" in finding.sentence
+    assert "likely 80 % of it used" in finding.sentence
     assert check.finding({case: 1.1 * check.capacity(case)}, "test").verdict == "fails"
 
 

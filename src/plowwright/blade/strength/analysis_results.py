@@ -221,10 +221,12 @@ class Analysis:
         Raises:
             NotFoundError: There is no such case, or none of these members carries anything in it.
         """
-        found = self.uses(case, roles)
-        if not found:
+        c = self.number(case)
+        share = np.where([beam.role in roles for beam in self.beams], self.share[c], 0.0)
+        first = int(np.argmax(share))
+        if not share[first] > 0:
             raise NotFoundError("no member carries anything", value=f"{case}, {', '.join(roles)}")
-        return found[0]
+        return self._use(c, first)
 
     def part_share(self, part: str) -> Floats:
         """Greatest share of yield in a part, case by case, (c,) [-].

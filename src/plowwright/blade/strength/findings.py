@@ -104,9 +104,9 @@ def _used(
         kind="stress",
         title=title,
         sentence=f"{title}: {use.part} has {units.say(stress, 'stress')} under {case.title}{shown}, "
-        f"{share:.0%} of what is allowed; it would yield at {units.say(use.force, 'force')}"
+        f"{share * 100:.0f} % of what is allowed; it would yield at {units.say(use.force, 'force')}"
         if case.scales
-        else f"{title}: {use.part} has {units.say(stress, 'stress')}, {share:.0%} of what is allowed",
+        else f"{title}: {use.part} has {units.say(stress, 'stress')}, {share * 100:.0f} % of what is allowed",
         place=use.part,
         basis=Basis(
             kind="handbook",
@@ -161,7 +161,7 @@ def _plate(
         kind="stress",
         title=title,
         sentence=f"{title}: {units.say(stress, 'stress')} under {case.title}{shown}, "
-        f"{stress * safety.value / strength:.0%} of what is allowed",
+        f"{stress * safety.value / strength * 100:.0f} % of what is allowed",
         place=_BOARD_PARTS[name],
         basis=Basis(
             kind="handbook",

@@ -105,7 +105,11 @@ class JointCheck:
         Raises:
             NotFoundError: None of the cases is in it.
         """
-        used = {case: self.per_newton(case) * force for case, force in forces.items()}
+        numbers, use = {case.name: at for at, case in enumerate(self.cases)}, self.use.tolist()
+        used: dict[str, float] = {}
+        for case, force in forces.items():
+            at = numbers[case] if case in numbers else self.number(case)
+            used[case] = use[at] / self.cases[at].reference * force
         if not used:
             raise NotFoundError(f"{self.place}: no force is given for any load case", way_out="Give at least one.")
         case = max(used, key=lambda name: used[name])
@@ -125,7 +129,8 @@ class JointCheck:
         times = force / self.cases[at].reference
         value, allowed = (_say(x, self.quantity) for x in (float(self.demand[at]) * times, float(self.allowed[at])))
         low, high = self._band(at)
-        spread = f"{used * low:.0%} to {used * high:.0%}, likely {used:.0%}" if high > low else f"{used:.0%}"
+        least, likely, most = (f"{used * factor * 100:.0f}" for factor in (low, 1.0, high))
+        spread = f"{least} to {most} %, likely {likely} %" if high > low else f"{likely} %"
         load = self.cases[at].title + (f" at {units.say(force, 'force')}" if self.cases[at].scales else "")
         inputs = {**self.basis.inputs, "load case": self.cases[at].title, "force rests on": ground}
         return Finding(
@@ -259,7 +264,7 @@ def _verdict(likely: float, far: float) -> Verdict:
 
 def _margin(used: float) -> str:
     left = 1.0 - used
-    return f"{left:.0%} left" if left >= 0 else f"{-left:.0%} over"
+    return f"{left * 100:.0f} % left" if left >= 0 else f"{-left * 100:.0f} % over"
 
 
 def _say(value: float, quantity: Quantity) -> str:
