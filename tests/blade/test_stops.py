@@ -104,14 +104,14 @@ def test_the_angling_stops_stand_far_out(assemblies: list[Assembly]) -> None:
     """A corner strike at full angle comes on one stop: force x half the width over this lever."""
     for assembly in assemblies:
         assert assembly.facts["stop lever"] > 6.4 * INCH
-        assert assembly.facts["stop lever"] > 0.9 * assembly.facts["cylinder arm"]
+        assert assembly.facts["stop lever"] > 0.85 * assembly.facts["cylinder arm"]
 
 
 def test_the_angling_stops_push_the_right_way(assemblies: list[Assembly]) -> None:
     """At + the left end is forward and the right leg has come back on its stop."""
     assembly = assemblies[0]
     stop = next(s for s in stops(assembly, "angle") if s.at > 0)
-    assert stop.joins[0] == "angling stop right"
+    assert stop.joins == ("angling stop right", "stop pad right")
     assert stop.normal[0] < 0 and stop.normal[1] < 0
 
 
@@ -128,8 +128,8 @@ def test_the_hub_bears_on_rub_pads_before_the_oscillation_pin_bends(assemblies: 
         pads = stops(assembly, "yaw")
         assert [p.joins for p in pads] == [("rub pad left", "cylinder arm"), ("rub pad right", "cylinder arm")]
         for pad in pads:
-            assert pad.lever > 14 * INCH
-            assert abs(pad.at) < radians(0.3)
+            assert pad.lever > 10 * INCH
+            assert abs(pad.at) < radians(0.4)
             assert pad.meets[0] - pad.place[0] == pytest.approx(INCH / 16)
             for roll in (0.0, assembly.pivots.oscillation_stop, -assembly.pivots.oscillation_stop):
                 assert apart(assembly, pad, Pose(oscillation=roll)) == pytest.approx(INCH / 16, abs=1e-6)

@@ -62,6 +62,31 @@ def test_springs_stand_in_pairs_about_the_middle_but_for_an_odd_one(assemblies: 
         assert all(b - a > 2 * INCH for a, b in pairwise(places))
 
 
+def test_springs_pull_on_a_lever_of_six_to_nine_inches_about_the_hinge(assemblies: list[Assembly]) -> None:
+    for assembly in assemblies:
+        hinge = assembly.pivots.hinge
+        for joint in springs(assembly):
+            (x0, _, z0), (x1, _, z1) = joint.start, joint.end
+            lever = abs((x0 - hinge[0]) * (z1 - hinge[2]) - (z0 - hinge[2]) * (x1 - hinge[0])) / dist(
+                joint.start, joint.end
+            )
+            assert 6 * INCH < lever < 9 * INCH, joint.id
+
+
+def test_the_eye_of_every_eyebolt_stands_clear_above_the_bar_its_shank_goes_through(
+    assemblies: list[Assembly],
+) -> None:
+    for assembly in assemblies:
+        for joint in springs(assembly):
+            bar, bolt = (
+                assembly.part("tower bar"),
+                assembly.part(joint.id.replace("spring", "eyebolt").removesuffix(" hung")),
+            )
+            hook, top = bolt.place.origin, bar.place.origin[2] + bar.solids[0].region.bounds()[3]
+            assert hook[2] - top > INCH / 2, joint.id
+            assert joint.end[2] == pytest.approx(bar.place.origin[2] + bar.solids[0].region.bounds()[1])
+
+
 def test_every_lug_laps_its_web_by_an_inch_and_a_half(assemblies: list[Assembly]) -> None:
     for assembly in assemblies[::3]:
         for joint in springs(assembly):

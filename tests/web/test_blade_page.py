@@ -93,6 +93,13 @@ def test_metric_is_one_switch_away_and_reads_back_the_same_blade(pages: TestClie
     pages.cookies.clear()
 
 
+def test_checks_on_a_metric_page_speak_metric(pages: TestClient) -> None:
+    answer = pages.get("/blade/answer", params={"order": "421M", "units": "metric"}).text
+    checked = answer[answer.index("<h2>Checked</h2>") : answer.index("<h2>Price</h2>")]
+    assert " mm" in checked
+    assert not re.search(r"\d in[,;.< ]", checked), re.findall(r".{30}\d in[,;.< ].{20}", checked)
+
+
 def test_metric_pages_say_their_changes_and_ways_out_in_millimetres(pages: TestClient) -> None:
     changed = {**CHOSEN, "order": "421M", "width": "90 in", "units": "metric"}
     answer = pages.get("/blade/answer", params=changed)

@@ -2,230 +2,146 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import cos, hypot, sin
 from typing import Literal
 
 from plowwright.blade.datum import Datum
 from plowwright.blade.hinge import CLEAR
-from plowwright.blade.making import Maker, X, Y, Z, along, box, minus, unit
-from plowwright.blade.mounting import hub_half_width, hub_tail
+from plowwright.blade.making import Maker, X, Y, Z, along, box, end_seam, unit
+from plowwright.blade.mounting import arm_seat, hub_tail
 from plowwright.blade.parts import Hole, Joint, Link, Part, Pinned, Weld
-from plowwright.blade.pushframe import hub_eye, king_plate_rear, legs
-from plowwright.blade.shapes import Place, Solid, Vec
+from plowwright.blade.pushframe import arm_front, hub_face, legs
+from plowwright.blade.shapes import Place, Solid
 from plowwright.blade.spec import Side
+from plowwright.blade.swings import (
+    BARREL_SHORT,
+    BRACKET_HALF,
+    BRACKET_INBOARD,
+    BRACKET_ROOT,
+    POST_AHEAD,
+    STOP_WIDTH,
+    UNDER_ARM,
+    Swing,
+    stop_face,
+)
 from plowwright.physics.regions import Loop, Region, circle, rectangle
 from plowwright.units.constants import INCH
 
-BASE_AHEAD = 0.8
-"""How far ahead of the king pin the cylinder's base sits, over its lever arm [-]: far enough for the rod to pass inside
-the other side's bracket."""
+FORK = 1.75 * INCH
+"""From a pin to where barrel and rod begin behind their forks [m]."""
 
-BRACKET_HALF = 1.25 * INCH
-"""Half the width of a base bracket at the pin [m]."""
-
-BRACKET_ROOT = 2.0 * INCH
-"""How much wider a base bracket is at its root, outboard [m]."""
+CHEEK = 0.5 * INCH
+"""Thickness of a fork's cheek [m]."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Swing:
-    """Where the angle cylinder is pinned, blade straight; the base stays with the hub, the rod with the frame.
-
-    Attributes:
-        base: Base pin [m].
-        rod: Rod pin [m].
-        straight: Pin to pin, blade straight [m].
-        shortest: Pin to pin at the full angle that draws the rod in [m].
-        longest: Pin to pin at the other full angle [m].
-        arm: Lever arm about the king pin, blade straight [m].
-    """
-
-    base: Vec
-    rod: Vec
-    straight: float
-    shortest: float
-    longest: float
-    arm: float
-
-
-def swing(d: Datum, make: Maker, outlets: Side) -> Swing:
-    """Place the cylinder so that its stroke is centred on the blade's travel and its arm comes to the rule's.
-
-    The base sits on the side of the carrier's outlets. Two places are free: how far forward the lug sits on the leg,
-    and how far out the base bracket sits. The base follows from the mean of both full-angle lengths, the lug from
-    the arm.
-
-    Args:
-        d: Sizes of the blade.
-        make: Looks up stock.
-        outlets: The side with the carrier's outlets, where base and valve block go.
-    """
-    run, cyl = legs(d, make), make.entry(d.cylinder.cylinder)
-    middle = (cyl.retracted or 0.0) + (cyl.stroke or 0.0) / 2
-    side = 1.0 if outlets == "left" else -1.0
-    z = d.frame_z + d.leg_size / 2 + make.thickness(d.row.pin_plate) + (cyl.barrel or 3 * INCH) / 2 + INCH / 4
-    base_x = d.king_pin + BASE_AHEAD * d.cylinder.arm
-    best: Swing | None = None
-    for step in range(17):
-        lug_x = d.king_pin + d.cylinder.arm * (0.7 + 0.05 * step)
-        if lug_x > d.king_pin + 0.8 * d.row.frame_length:
-            break
-        tried = _pinned(d, base_x, lug_x, run.y_at(lug_x), middle, side, z)
-        if best is None or abs(tried.arm - d.cylinder.arm) < abs(best.arm - d.cylinder.arm):
-            best = tried
-    assert best is not None
-    return best
-
-
-def _pinned(d: Datum, base_x: float, lug_x: float, lug_y: float, middle: float, side: float, z: float) -> Swing:
-    k, stop = d.king_pin, d.series.angle_stop
-    lug = (lug_x - k, -lug_y)
-
-    def lengths(base_y: float) -> tuple[float, float]:
-        ends: list[float] = []
-        for turn in (-stop, stop):
-            x, y = lug[0] * cos(turn) - lug[1] * sin(turn), lug[0] * sin(turn) + lug[1] * cos(turn)
-            ends.append(hypot(x - (base_x - k), y - base_y))
-        return min(ends), max(ends)
-
-    low, high = 0.0, 60 * INCH
-    for _ in range(40):
-        half = 0.5 * (low + high)
-        if sum(lengths(half)) / 2 < middle:
-            low = half
-        else:
-            high = half
-    base_y = 0.5 * (low + high)
-    shortest, longest = lengths(base_y)
-    straight = hypot(lug_x - base_x, lug[1] - base_y)
-    bx, by = base_x - k, base_y
-    arm = abs(bx * (lug[1] - by) - by * (lug[0] - bx)) / straight
-    return Swing(
-        base=(base_x, side * base_y, z),
-        rod=(lug_x, -side * lug_y, z),
-        straight=straight,
-        shortest=shortest,
-        longest=longest,
-        arm=arm,
-    )
-
-
-def parts(d: Datum, make: Maker, outlets: Side) -> tuple[list[Part], list[Joint], Swing]:
-    """Arm, brackets, cylinder and valve block with their joints, and where the cylinder is pinned.
+def parts(d: Datum, make: Maker, outlets: Side, place: Swing) -> tuple[list[Part], list[Joint]]:
+    """Arm, brackets, cylinder and valve block with their joints.
 
     Args:
         d: Sizes of the blade.
         make: Makes parts of the rulebook's stock.
         outlets: The carrier's outlet side.
-    """
-    place = swing(d, make, outlets)
-    arm, arm_joints = _arm(d, make, place)
-    cylinder, cylinder_joints = _cylinder(d, make, place, outlets)
-    return [*arm, *cylinder], [*arm_joints, *cylinder_joints], place
-
-
-def _arm(d: Datum, make: Maker, place: Swing) -> tuple[list[Part], list[Joint]]:
-    """A cross arm on the hub with a bracket for the cylinder's base on each side, and a lug on each leg."""
-    size = make.sizes(d.row.tower)[0]
-    x, z = d.king_pin - hub_eye(d, make) - size / 2, arm_foot(d, make) + size / 2
-    out = arm_ends(place)
-    arm = make.bar(
-        "cylinder arm",
-        "cylinder arm",
-        "cylinder arm",
-        stock=d.row.tower,
-        start=(x, -out, z),
-        end=(x, out, z),
-        group="cylinder",
-        body="hub",
-    )
-    pieces = [arm]
-    joints: list[Joint] = []
-    for side, s in (("left", 1.0), ("right", -1.0)):
-        for part, seams in (
-            _seat(d, make, side, s),
-            _base_bracket(d, make, place, side, s),
-            _rod_lug(d, make, place, side, s),
-        ):
-            pieces.append(part)
-            joints.extend(seams)
-    return pieces, joints
-
-
-def arm_ends(place: Swing) -> float:
-    """The cylinder arm's ends off the middle: past the bracket for the cylinder's base [m].
-
-    Args:
         place: Where the cylinder is pinned.
     """
-    return abs(place.base[1]) + BRACKET_HALF + BRACKET_ROOT + INCH / 4
+    arm, arm_joints = _arm(d, make, place)
+    cylinder, cylinder_joints = _cylinder(d, make, place, outlets)
+    return [*arm, *cylinder], [*arm_joints, *cylinder_joints]
 
 
-def arm_foot(d: Datum, make: Maker) -> float:
-    """Underside of the cylinder arm: clear of the upper king-pin plate, which turns below it [m].
+def arm_sizes(d: Datum, make: Maker) -> tuple[float, float]:
+    """Size of the cylinder arm along and upright; the larger one lies flat [m].
 
     Args:
         d: Sizes of the blade.
         make: Looks up stock.
     """
-    return d.frame_z + d.leg_size / 2 + make.thickness(d.row.pin_plate) + CLEAR
+    return make.sizes(arm_stock(d))
 
 
-def _seat(d: Datum, make: Maker, side: str, s: float) -> tuple[Part, list[Joint]]:
-    """An upright plate that carries the arm on the upper hub plate, behind the swing of the king-pin plates."""
-    t, seat_id = make.thickness(d.row.pin_plate), f"arm seat {side}"
-    wide, stop = hub_half_width(d, make), d.series.angle_stop
-    low, high = d.frame_z + d.leg_size / 2 - CLEAR, arm_foot(d, make)
-    # The king-pin plate's rear edge, turned to the stop, comes nearest to the seat's outer face.
-    front = d.king_pin - (king_plate_rear(d, make) + wide * sin(stop) + CLEAR) / cos(stop)
-    arm_rear = hub_eye(d, make) + make.sizes(d.row.tower)[0]
-    rear, y = d.king_pin - min(hub_tail(d), arm_rear), s * (wide - t / 2)
-    part = make.plate(
-        seat_id,
-        "arm seat",
-        "seat of the cylinder arm",
-        stock=d.row.pin_plate,
-        outline=rectangle(0.0, 0.0, front - rear, high - low),
-        origin=(rear, y, low),
-        u=X,
-        v=Z,
+def arm_stock(d: Datum) -> str:
+    """Tube of the cylinder arm: the row's own, or what the hinge beam is of.
+
+    Args:
+        d: Sizes of the blade.
+    """
+    return d.row.cylinder_arm or d.row.hinge_beam
+
+
+def _arm(d: Datum, make: Maker, place: Swing) -> tuple[list[Part], list[Joint]]:
+    """A cross arm on the hub with a bracket for the cylinder's base on each side, and a lug on each leg."""
+    deep, tall = arm_sizes(d, make)
+    front = d.king_pin - arm_front(d, make)
+    x, foot, out, seat = front - deep / 2, arm_foot(d, make), arm_ends(d, make, place), arm_seat(d, make)
+    arm = make.bar(
+        "cylinder arm",
+        "cylinder arm",
+        "cylinder arm",
+        stock=arm_stock(d),
+        start=(x, -out, foot + tall / 2),
+        end=(x, out, foot + tall / 2),
         group="cylinder",
         body="hub",
+        upright=False,
     )
-    seams: list[Joint] = [
+    # The plate under it may end before its rear face.
+    rear = max(front - deep, d.king_pin - hub_tail(d))
+    pieces = [arm]
+    joints: list[Joint] = [
         Weld(
-            id=f"{name} {side}",
-            joins=(seat_id, to),
+            id="cylinder arm to hub",
+            joins=("cylinder arm", "hub plate upper"),
             leg=d.series.welds.frame,
-            start=(rear, y - s * t / 2, at),
-            end=(front, y - s * t / 2, at),
-            sides=2,
-            across=(0.0, s * t, 0.0),
-        )
-        for name, to, at in (
-            ("arm seat to hub,", "hub plate upper", low),
-            ("cylinder arm to arm seat,", "cylinder arm", high),
+            start=(front, -seat, foot),
+            end=(front, seat, foot),
+            sides=4,
+            across=(rear - front, 0.0, 0.0),
         )
     ]
-    return part, seams
+    for side, s in (("left", 1.0), ("right", -1.0)):
+        for some, seams in (_base_bracket(d, make, place, side, s), _rod_lug(d, make, place, side, s)):
+            pieces.extend(some)
+            joints.extend(seams)
+    return pieces, joints
 
 
-def _base_bracket(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[Part, list[Joint]]:
-    """A plate on the arm that reaches forward to the cylinder's base pin, with a wide root outboard of the cylinder.
+def arm_ends(d: Datum, make: Maker, place: Swing) -> float:
+    """The cylinder arm's ends off the middle: past base bracket and angling stop [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+        place: Where the cylinder is pinned.
+    """
+    face = stop_face(d, make)
+    (c, s), (x, y), half = face.along, face.place, STOP_WIDTH / 2
+    rear = -arm_front(d, make) - UNDER_ARM * arm_sizes(d, make)[0]
+    stop = y + half * s + (x + half * c - rear) / s * c
+    return max(abs(place.base[1]) + BRACKET_HALF + BRACKET_ROOT, stop) + INCH / 8
+
+
+def arm_foot(d: Datum, make: Maker) -> float:
+    """Underside of the cylinder arm, on the upper hub plate [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    return d.frame_z + hub_face(d, make) + make.thickness(d.row.pin_plate)
+
+
+def _base_bracket(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[list[Part], list[Joint]]:
+    """A plate on the arm's front face at the cylinder's height, with a wide root, for the fork of the cylinder's base.
 
     The cylinder pushes across it; the root takes what the reach makes of that.
     """
-    size, t, pin = make.sizes(d.row.tower)[0], make.thickness(d.row.pin_plate), 1.0 * INCH
-    x, top = d.king_pin - hub_eye(d, make) - size / 2, arm_foot(d, make) + size
-    eye, base_id = place.base[0] - x, f"base bracket {side}"
-    y, root = s * abs(place.base[1]), BRACKET_HALF + BRACKET_ROOT
+    t, pin, base_id = make.thickness(d.row.pin_plate), 1.0 * INCH, f"base bracket {side}"
+    x, z = d.king_pin - arm_front(d, make), place.base[2]
+    eye, y = place.base[0] - x, s * abs(place.base[1])
+    inner, outer = BRACKET_HALF + BRACKET_INBOARD, BRACKET_HALF + BRACKET_ROOT
     outline: Loop = (
-        (-size / 2, -BRACKET_HALF, 0.0),
+        (0.0, -inner, 0.0),
         (eye, -BRACKET_HALF, 1.0),
         (eye, BRACKET_HALF, 0.0),
-        (size / 2, root, 0.0),
-        (-size / 2, root, 0.0),
+        (0.0, outer, 0.0),
     )
     part = make.plate(
         base_id,
@@ -233,7 +149,7 @@ def _base_bracket(d: Datum, make: Maker, place: Swing, side: str, s: float) -> t
         "cylinder base bracket",
         stock=d.row.pin_plate,
         outline=outline,
-        origin=(x, y, top + t / 2),
+        origin=(x, y, z),
         u=X,
         # The right one is the left one turned over.
         v=(0.0, s, 0.0),
@@ -245,46 +161,70 @@ def _base_bracket(d: Datum, make: Maker, place: Swing, side: str, s: float) -> t
         id=f"{base_id} to arm",
         joins=(base_id, "cylinder arm"),
         leg=d.series.welds.frame,
-        start=(x - size / 2, y - s * BRACKET_HALF, top),
-        end=(x + size / 2, y - s * BRACKET_HALF, top),
+        start=(x, y - s * inner, z - t / 2),
+        end=(x, y + s * outer, z - t / 2),
         sides=2,
-        across=(0.0, s * (BRACKET_HALF + root), 0.0),
-        joint="lap",
+        across=(0.0, 0.0, t),
     )
-    return part, [seam]
+    return [part], [seam]
 
 
-def _rod_lug(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[Part, list[Joint]]:
-    """A plate on a leg, turned with it, for the cylinder's rod pin."""
-    t, pin, long = make.thickness(d.row.pin_plate), 1.0 * INCH, 1.25 * INCH
-    half, slope, lug_id = min(long, d.leg_size / 2) - INCH / 8, legs(d, make).slope, f"cylinder lug {side}"
-    u = unit((1.0, s * slope, 0.0))
-    # The round end points up the leg.
-    outline: Loop = ((-long, -half, 0.0), (long, -half, 1.0), (long, half, 0.0), (-long, half, 0.0))
-    part = make.plate(
-        lug_id,
+def _rod_lug(d: Datum, make: Maker, place: Swing, side: str, s: float) -> tuple[list[Part], list[Joint]]:
+    """A plate for the fork of the cylinder's rod, at the cylinder's height on a post on the leg, turned with it."""
+    t, pin, half = make.thickness(d.row.pin_plate), 1.0 * INCH, BRACKET_HALF
+    size, leg = d.leg_size, d.series.welds.frame
+    u = unit((1.0, s * legs(d, make).slope, 0.0))
+    v, leg_top = (-u[1], u[0], 0.0), d.frame_z + d.leg_size / 2
+    near = half + POST_AHEAD
+    at = (place.rod[0], s * abs(place.rod[1]), place.rod[2])
+    # The round end points down the leg, to where the rod comes from.
+    outline: Loop = ((0.0, half, 1.0), (0.0, -half, 0.0), (near + size, -half, 0.0), (near + size, half, 0.0))
+    lug = make.plate(
+        f"cylinder lug {side}",
         "cylinder lug",
         "cylinder lug on the leg",
         stock=d.row.pin_plate,
         outline=outline,
-        origin=(place.rod[0], s * abs(place.rod[1]), d.frame_z + d.leg_size / 2 + t / 2),
+        origin=at,
         u=u,
-        v=(-u[1], u[0], 0.0),
+        v=v,
         group="cylinder",
         body="frame",
         holes=(Hole(along=0.0, across=0.0, diameter=pin + INCH / 32, depth=t),),
     )
-    seam = Weld(
-        id=f"{lug_id} to leg",
-        joins=(lug_id, f"leg {side}"),
-        leg=d.series.welds.frame,
-        start=part.place.point(-long, -half, -t / 2),
-        end=part.place.point(long, -half, -t / 2),
-        sides=2,
-        across=minus(part.place.point(0.0, half, 0.0), part.place.point(0.0, -half, 0.0)),
-        joint="lap",
+    foot = tuple(a + (near + size / 2) * b for a, b in zip(at, u, strict=True))
+    post = make.bar(
+        f"lug post {side}",
+        "lug post",
+        "post of the cylinder lug",
+        stock=d.row.leg,
+        start=(foot[0], foot[1], leg_top),
+        end=(foot[0], foot[1], at[2] - t / 2),
+        up=u,
+        group="cylinder",
+        body="frame",
     )
-    return part, [seam]
+    seams: list[Joint] = []
+    ends: tuple[tuple[tuple[str, str], Literal["start", "end"]], ...] = (
+        ((lug.id, post.id), "end"),
+        ((post.id, f"leg {side}"), "start"),
+    )
+    for joins, end in ends:
+        first, last, across = end_seam(post, end)
+        seams.append(
+            Weld(id=f"{joins[0]} to {joins[1]}", joins=joins, leg=leg, start=first, end=last, sides=4, across=across)
+        )
+    return [lug, post], seams
+
+
+def _fork(plate: float) -> tuple[Solid, Solid]:
+    """Cheeks over and under the plate a pin goes through, along the cylinder from the pin."""
+    near, far, half = plate / 2 + CLEAR, plate / 2 + CLEAR + CHEEK, 0.8 * INCH
+
+    def cheek(low: float, high: float) -> Solid:
+        return Solid(region=Region(outer=rectangle(-half, low, half, high)), start=-half, end=FORK)
+
+    return cheek(near, far), cheek(-far, -near)
 
 
 def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[Part], list[Joint]]:
@@ -292,11 +232,12 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
     entry = make.entry(name)
     barrel, rod = (entry.barrel or 3 * INCH) / 2, (entry.rod or 1.25 * INCH) / 2
     closed = entry.retracted or place.shortest
-    body_end = closed - 3 * INCH
+    body_end = closed - BARREL_SHORT
 
     def link(follows: Literal["start", "end"]) -> Link:
         return Link(start=place.base, start_body="hub", end=place.rod, end_body="frame", follows=follows)
 
+    fork = _fork(make.thickness(d.row.pin_plate))
     line = along(place.base, place.rod)
     back = Place(origin=place.rod, u=line.u, v=(-line.v[0], -line.v[1], -line.v[2]))
     parts_: list[Part] = [
@@ -308,7 +249,7 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
             place=line,
             group="cylinder",
             body="link",
-            solids=(Solid(region=Region(outer=circle(0.0, 0.0, barrel)), start=0.0, end=body_end),),
+            solids=(Solid(region=Region(outer=circle(0.0, 0.0, barrel)), start=FORK, end=body_end), *fork),
             share=0.7,
             finish="none",
             link=link("start"),
@@ -322,7 +263,7 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
             place=back,
             group="cylinder",
             body="link",
-            solids=(Solid(region=Region(outer=circle(0.0, 0.0, rod)), start=0.0, end=closed - 2 * INCH),),
+            solids=(Solid(region=Region(outer=circle(0.0, 0.0, rod)), start=FORK, end=closed - 2 * INCH), *fork),
             share=0.3,
             finish="none",
             link=link("end"),
@@ -331,7 +272,7 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
     ]
     block = make.entry(d.series.valve_block)
     size = (block.length or 5 * INCH, block.width or 3 * INCH, block.height or 2.5 * INCH)
-    arm = make.sizes(d.row.tower)[0]
+    deep, tall = arm_sizes(d, make)
     s = 1.0 if outlets == "left" else -1.0
     parts_.append(
         make.bought(
@@ -343,9 +284,9 @@ def _cylinder(d: Datum, make: Maker, place: Swing, outlets: Side) -> tuple[list[
             # It lies along the arm, on top of it.
             place=Place(
                 origin=(
-                    d.king_pin - hub_eye(d, make) - arm / 2,
+                    d.king_pin - arm_front(d, make) - deep / 2,
                     s * 0.5 * abs(place.base[1]),
-                    arm_foot(d, make) + arm + size[2] / 2,
+                    arm_foot(d, make) + tall + size[2] / 2,
                 ),
                 u=Y,
                 v=(-1.0, 0.0, 0.0),

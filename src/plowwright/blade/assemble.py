@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from plowwright.blade import angling, extras, moldboard, mounting, pushframe, stops, trip
+from plowwright.blade import angling, extras, moldboard, mounting, pushframe, stops, swings, trip
 from plowwright.blade.datum import work_out
 from plowwright.blade.making import Maker
 from plowwright.blade.parts import Assembly, Pivots, Stopped
@@ -25,11 +25,12 @@ def assemble(spec: Spec, rulebook: Rulebook) -> Assembly:
     make = Maker(rulebook=rulebook)
     d = work_out(spec, rulebook)
     board, board_joints = moldboard.parts(d, make)
-    frame, frame_joints = pushframe.parts(d, make)
+    swing = swings.swing(d, make, spec.outlets)
+    frame, frame_joints = pushframe.parts(d, make, swing.rod[0])
     springs, spring_joints = trip.parts(d, make)
     mount, mount_joints = mounting.parts(d, make)
-    cylinder, cylinder_joints, swing = angling.parts(d, make, spec.outlets)
-    ends, end_joints = stops.parts(d, make, angling.arm_ends(swing))
+    cylinder, cylinder_joints = angling.parts(d, make, spec.outlets, swing)
+    ends, end_joints = stops.parts(d, make, angling.arm_ends(d, make, swing))
     added = extras.parts(d, make, spec)
     pivots = Pivots(
         king_pin=(d.king_pin, 0.0, d.frame_z),

@@ -132,6 +132,15 @@ def work_out(spec: Spec, rulebook: Rulebook, carrier: Carrier | None = None, *, 
     return build if level == 0 else held(build, carrier, level=level)
 
 
+def checked(build: Build) -> tuple[Finding, ...]:
+    """What geometry and stock say of a build, said again in the units spoken now (see `units.speaking`).
+
+    Args:
+        build: The blade.
+    """
+    return findings(build.datum, build.assembly, build.rulebook)
+
+
 def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] = 2) -> Build:
     """A build with its strength looked at.
 
@@ -147,7 +156,7 @@ def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] =
     from plowwright.blade.holding import hold, without_settings
 
     found = hold(build, carrier, level=level)
-    own = findings(build.datum, build.assembly, build.rulebook)
+    own = checked(build)
     more = (without_settings(),) if found is None else found.findings
     return replace(build, level=level, carrier=carrier, holding=found, findings=(*own, *more))
 

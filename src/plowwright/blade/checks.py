@@ -135,7 +135,7 @@ def _bolt_line(d: Datum, rulebook: Rulebook) -> list[Finding]:
             least=True,
             basis=Basis(
                 kind="common practice",
-                formula="half across corners of the nut (0.9 d) and 1/8 in for the socket",
+                formula=f"half across corners of the nut (0.9 d) and {tape(INCH / 8)} for the socket",
                 inputs=inputs,
             ),
         ),

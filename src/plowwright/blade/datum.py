@@ -147,8 +147,8 @@ class Datum:
     frame_z: float
 
 
-KING_PIN_CLEAR = 8.0 * INCH
-"""Front of the mount plate to the king pin: room for the oscillation sleeve and the hub's swing [m]."""
+KING_PIN_CLEAR = 9.75 * INCH
+"""Front of the mount plate to the king pin: room for oscillation sleeve, long hub seams and the cylinder arm [m]."""
 
 
 def row_for(rows: Sequence[R], width: float, what: str, series: Series) -> R:

@@ -331,6 +331,7 @@ def _of_solid(solid: Solid, place: Place, motion: Matrix | None) -> _Sum:
 def _of_rod(weld: Weld, mass: float, motion: Matrix | None) -> _Sum:
     start, end = (apply(motion, weld.start), apply(motion, weld.end)) if motion else (weld.start, weld.end)
     (a, b, c), (d, e, f) = start, end
-    one = _point(mass, ((a + d) / 2, (b + e) / 2, (c + f) / 2))
+    middle = weld.middle()
+    one = _point(mass, apply(motion, middle) if motion else middle)
     one.add_spread(mass / 12.0, (d - a, e - b, f - c))
     return one

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from math import atan2, cos, pi, sin, sqrt, tan
+from math import cos, pi, sin, sqrt
 
 from plowwright.blade.datum import Datum
 from plowwright.blade.hinge import CLEAR
 from plowwright.blade.making import Maker, X, Y, Z
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
-from plowwright.blade.pushframe import REAR, hub_eye, legs
+from plowwright.blade.pushframe import arm_front, hub_eye, hub_face, king_plate_rear
 from plowwright.blade.shapes import Place, Solid
 from plowwright.physics import sections
 from plowwright.physics.regions import Loop, Region, circle, polygon, rectangle
@@ -18,7 +18,10 @@ _ROUND = tuple(2 * pi * i / 24 for i in range(24))
 """A round seam is drawn as 24 straight pieces: 0.3 % short of the circle's length, 0.9 % of its inertia as a line."""
 
 SLEEVE = 4.0 * INCH
-"""Length of the oscillation sleeve [m]."""
+"""Length of the oscillation sleeve in front of the mount plate [m]."""
+
+SHOULDER = 3.0 * INCH
+"""How much wider on each side the upper hub plate is under the cylinder arm [m]."""
 
 
 def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
@@ -232,22 +235,28 @@ def hub_tail(d: Datum) -> float:
 
 
 def hub_half_width(d: Datum, make: Maker) -> float:
-    """Half the width of the hub plates: between the legs' rear ends also at full angle [m].
+    """Half the width of the hub plates around tube and king pin [m].
 
     Args:
         d: Sizes of the blade.
         make: Looks up stock.
     """
-    run, stop = legs(d, make), d.series.angle_stop
-    # The inner rear corner of the leg that has come back.
-    corner = (run.y0 - run.half_width(d)) * cos(stop) - REAR * sin(stop)
-    return min(0.8 * make.sizes(d.series.oscillation_sleeve)[0], 0.98 * hub_eye(d, make), corner - CLEAR)
+    return max(hub_eye(d, make), make.sizes(d.series.oscillation_pin)[0] / 2) + INCH / 4
+
+
+def arm_seat(d: Datum, make: Maker) -> float:
+    """Half the width of the upper hub plate under the cylinder arm: room for long seams [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    return hub_half_width(d, make) + SHOULDER
 
 
 def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     s, z, k = d.series, d.frame_z, d.king_pin
     pin_r, sleeve_r = make.sizes(s.oscillation_pin)[0] / 2, make.sizes(s.oscillation_sleeve)[0] / 2
-    t = make.thickness(d.row.pin_plate)
     front = d.plate_front + SLEEVE
     sleeve = make.bar(
         "oscillation sleeve",
@@ -259,33 +268,20 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
         group="mount",
         body="mount",
     )
-    eye = hub_eye(d, make)
-    tail = hub_tail(d)
+    # It ends behind what the king-pin plates sweep.
     pin = make.bar(
         "oscillation pin",
         "oscillation pin",
-        "oscillation pin",
+        "oscillation tube, turns in the sleeve",
         stock=s.oscillation_pin,
         start=(-0.5 * INCH, 0.0, z),
-        end=(k - eye, 0.0, z),
+        end=(k - king_plate_rear(d, make) - 2 * CLEAR, 0.0, z),
         group="mount",
         body="hub",
         operations=("saw", "drill"),
         finish="none",
     )
-    king = make.sizes(s.king_pin)[0]
-    wide = hub_half_width(d, make)
-    # Own axes: u forward, v to the left, origin on the king pin; the eye is round in front.
-    rise = sqrt(eye * eye - wide * wide)
-    bulge = _bulge(wide, -rise)
-    outline: Loop = ((-tail, -wide, 0.0), (-rise, -wide, bulge), (-rise, wide, 0.0), (-tail, wide, 0.0))
-    hole = Hole(along=0.0, across=0.0, diameter=king + INCH / 32, depth=t)
-    gap = d.leg_size / 2 - CLEAR - t / 2
-    # The round pin lies against the flat plates: the seam is where the gap beside the line of touch is one leg deep.
-    near = max(0.0, gap - t / 2 - s.welds.frame)
-    beside = max(sqrt(max(0.0, pin_r**2 - near**2)), 0.35 * pin_r)
     ring = tuple((d.plate_front, sleeve_r * sin(a), z + sleeve_r * cos(a)) for a in _ROUND)
-    pieces = [sleeve, pin]
     joints: list[Joint] = [
         Weld(
             id="oscillation sleeve to mount plate",
@@ -306,19 +302,44 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             diameter=2 * pin_r,
         ),
     ]
-    for where, at, face in (
-        ("upper", z + gap, z + gap - t / 2),
-        ("lower", z - gap, z - gap + t / 2),
-    ):
+    plates, seams = _hub_plates(d, make, pin_r)
+    return [sleeve, pin, *plates], [*joints, *seams]
+
+
+def _hub_plates(d: Datum, make: Maker, pin_r: float) -> tuple[list[Part], list[Joint]]:
+    """Plates over and under king-pin plates and oscillation tube; on the shoulders of the upper one lies the arm."""
+    z, k, t, leg = d.frame_z, d.king_pin, make.thickness(d.row.pin_plate), d.series.welds.frame
+    tail, wide, seat = hub_tail(d), hub_half_width(d, make), arm_seat(d, make)
+    face, end = hub_face(d, make), k - king_plate_rear(d, make) - 2 * CLEAR
+    # Own axes: u forward, v to the left, origin on the king pin; round in front.
+    shoulder = arm_front(d, make)
+    outlines: dict[str, Loop] = {
+        "upper": (
+            (-tail, -seat, 0.0),
+            (-shoulder, -seat, 0.0),
+            (0.0, -wide, 1.0),
+            (0.0, wide, 0.0),
+            (-shoulder, seat, 0.0),
+            (-tail, seat, 0.0),
+        ),
+        "lower": ((-tail, -wide, 0.0), (0.0, -wide, 1.0), (0.0, wide, 0.0), (-tail, wide, 0.0)),
+    }
+    hole = Hole(along=0.0, across=0.0, diameter=make.sizes(d.series.king_pin)[0] + INCH / 32, depth=t)
+    # The round tube lies along the flat plates: the seam is where the gap beside it is as deep as the leg.
+    near = max(0.0, face - leg)
+    beside = max(sqrt(max(0.0, pin_r**2 - near**2)), 0.35 * pin_r)
+    pieces: list[Part] = []
+    joints: list[Joint] = []
+    for where, side in (("upper", 1.0), ("lower", -1.0)):
         part_id = f"hub plate {where}"
         pieces.append(
             make.plate(
                 part_id,
-                "hub plate",
-                "hub plate",
+                f"{where} hub plate",
+                f"{where} hub plate",
                 stock=d.row.pin_plate,
-                outline=outline,
-                origin=(k, 0.0, at),
+                outline=outlines[where],
+                origin=(k, 0.0, z + side * (face + t / 2)),
                 u=X,
                 v=Y,
                 group="king pin",
@@ -330,21 +351,11 @@ def _hub(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             Weld(
                 id=f"{part_id} to oscillation pin",
                 joins=(part_id, "oscillation pin"),
-                leg=s.welds.frame,
-                start=(k - tail, -beside, face),
-                end=(k - eye, -beside, face),
-                sides=2,
+                leg=leg,
+                start=(k - tail, -beside, z + side * face),
+                end=(end, -beside, z + side * face),
+                sides=4,
                 across=(0.0, 2 * beside, 0.0),
-                joint="lap",
             )
         )
     return pieces, joints
-
-
-def _bulge(half: float, u: float) -> float:
-    """Bulge of the big arc about the origin from (u, -half) counter-clockwise to (u, half)."""
-    start, end = atan2(-half, u), atan2(half, u)
-    sweep = end - start
-    while sweep <= 0:
-        sweep += 2 * pi
-    return tan(sweep / 4)

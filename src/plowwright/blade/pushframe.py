@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
+from math import cos, sin, sqrt, tan
 
 from plowwright import units
 from plowwright.blade import hinge
@@ -11,11 +11,15 @@ from plowwright.blade.datum import Datum
 from plowwright.blade.making import Maker, X, Y, Z, end_seam, unit
 from plowwright.blade.parts import Hole, Joint, Part, Pinned, Weld
 from plowwright.errors import ModelError
-from plowwright.physics.regions import circle, polygon
+from plowwright.physics.regions import Loop, polygon
 from plowwright.units.constants import INCH
 
-REAR = 1.0 * INCH
-"""How far the legs reach behind the king pin [m]."""
+REAR = 0.0 * INCH
+"""How far the legs reach behind the king pin [m]: the oscillation tube stands there between them."""
+
+
+GUSSET = 4.0 * INCH
+"""Sides of a corner gusset along hinge beam and leg [m]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,23 +69,44 @@ def hub_eye(d: Datum, make: Maker) -> float:
     return 1.3 * make.sizes(d.series.king_pin)[0]
 
 
-def king_plate_front(d: Datum) -> float:
-    """How far the king-pin plates reach ahead of the king pin: to the cylinder's lugs on the legs, 8 in at most [m].
-
-    Args:
-        d: Sizes of the blade.
-    """
-    return min(8 * INCH, d.cylinder.arm - 1.05 * INCH)
-
-
-def king_plate_rear(d: Datum, make: Maker) -> float:
-    """How far the king-pin plates reach behind the king pin [m].
+def arm_front(d: Datum, make: Maker) -> float:
+    """Front face of the cylinder arm behind the king pin: room for the pin's head [m].
 
     Args:
         d: Sizes of the blade.
         make: Looks up stock.
     """
-    return 0.6 * hub_eye(d, make)
+    return make.sizes(d.series.king_pin)[0] / 2 + 3 * INCH / 8
+
+
+def hub_face(d: Datum, make: Maker) -> float:
+    """Inner faces of the hub plates off the frame's axis: outside the king-pin plates, on the oscillation tube [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    plates = d.leg_size / 2 + make.thickness(d.row.pin_plate) + hinge.CLEAR
+    return max(plates, make.sizes(d.series.oscillation_pin)[0] / 2)
+
+
+def king_plate_front(d: Datum) -> float:
+    """How far the king-pin plates reach ahead of the king pin: well along the legs, less on a short frame [m].
+
+    Args:
+        d: Sizes of the blade.
+    """
+    return min(7.0 * INCH, 0.3 * d.row.frame_length)
+
+
+def king_plate_rear(d: Datum, make: Maker) -> float:
+    """How far the king-pin plates reach behind the king pin, at rest and at full angle [m].
+
+    Args:
+        d: Sizes of the blade.
+        make: Looks up stock.
+    """
+    return hub_eye(d, make)
 
 
 def legs(d: Datum, make: Maker) -> Legs:
@@ -103,17 +128,18 @@ def legs(d: Datum, make: Maker) -> Legs:
     return Legs(x0=x0, y0=y0, x1=x1, y1=y1, slope=(y1 - y0) / (x1 - x0), z=d.frame_z)
 
 
-def parts(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
+def parts(d: Datum, make: Maker, lug: float) -> tuple[list[Part], list[Joint]]:
     """All parts and joints of the push frame.
 
     Args:
         d: Sizes of the blade.
         make: Makes parts of the rulebook's stock.
+        lug: Where the cylinder's lugs stand along x; the cross member keeps the legs from twisting there [m].
     """
     run = legs(d, make)
     pieces: list[Part] = []
     joints: list[Joint] = []
-    for some, seams in (_beam(d, make, run), hinge.parts(d, make), _legs(d, make, run), _king(d, make, run)):
+    for some, seams in (_beam(d, make, run), hinge.parts(d, make), _legs(d, make, run, lug), _king(d, make, run)):
         pieces.extend(some)
         joints.extend(seams)
     return pieces, joints
@@ -174,7 +200,7 @@ def _pocket(d: Datum, make: Maker, run: Legs, side: str, s: float) -> tuple[Part
     return part, seam
 
 
-def _legs(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
+def _legs(d: Datum, make: Maker, run: Legs, lug: float) -> tuple[list[Part], list[Joint]]:
     pieces: list[Part] = []
     joints: list[Joint] = []
     leg = d.series.welds.frame
@@ -207,13 +233,13 @@ def _legs(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
         gusset, seams = _gusset(d, make, run, side, s)
         pieces.append(gusset)
         joints.extend(seams)
-    cross, seams = _cross(d, make, run)
+    cross, seams = _cross(d, make, run, lug)
     return [*pieces, cross], [*joints, *seams]
 
 
 def _gusset(d: Datum, make: Maker, run: Legs, side: str, s: float) -> tuple[Part, list[Joint]]:
     """A plate in the corner between a leg's inner face and the hinge beam, just under their upper faces."""
-    gusset_id, reach, t = f"gusset {side}", 4 * INCH, make.thickness(d.series.gusset)
+    gusset_id, reach, t = f"gusset {side}", GUSSET, make.thickness(d.series.gusset)
     corner, lean = s * (run.y1 - run.half_width(d)), run.slope * reach
     z = run.z + d.leg_size / 2 - 2.5 * t
     # u runs towards the middle along the beam, v runs back; the outer edge follows the leg.
@@ -246,12 +272,13 @@ def _gusset(d: Datum, make: Maker, run: Legs, side: str, s: float) -> tuple[Part
     return part, seams
 
 
-def _cross(d: Datum, make: Maker, run: Legs) -> tuple[Part, list[Joint]]:
-    """The cross member between the legs' inner faces; where it stands taller than a leg only its sides are welded."""
+def _cross(d: Datum, make: Maker, run: Legs, lug: float) -> tuple[Part, list[Joint]]:
+    """The cross member between the legs' inner faces, laid flat where it is taller than they are: welded all round."""
     large, small = make.sizes(d.row.cross)
-    upright = large <= d.leg_size + INCH
+    upright = large <= d.leg_size + 1e-6
     high, deep = (large, small) if upright else (small, large)
-    x = run.x0 + 0.62 * (run.x1 - run.x0)
+    # Close behind the cylinder's lugs, as far as king-pin plates and gussets leave room.
+    x = max(d.king_pin + king_plate_front(d) + deep / 2, min(lug - 5 * INCH, run.x1 - GUSSET - deep / 2 - INCH / 4))
     inner = run.y_at(x) - run.half_width(d)
     part = make.bar(
         "cross",
@@ -287,14 +314,26 @@ def _cross(d: Datum, make: Maker, run: Legs) -> tuple[Part, list[Joint]]:
 def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     t = make.thickness(d.row.pin_plate)
     pin = make.sizes(d.series.king_pin)[0]
-    x0, x1 = d.king_pin - king_plate_rear(d, make), d.king_pin + king_plate_front(d)
-    wide = run.half_width(d)
+    k, x1, wide = d.king_pin, d.king_pin + king_plate_front(d), run.half_width(d)
+    # Round behind the pin, and from there to the legs along lines that at full angle lie square across.
+    r, c, s = king_plate_rear(d, make), cos(d.series.angle_stop), sin(d.series.angle_stop)
+    x0 = k + (s * (run.y_at(k) + wide) - r) / (c - s * run.slope)
     y0, y1 = run.y_at(x0) + wide, run.y_at(x1) + wide
     # Own axes: u forward, v to the left, origin on the king pin.
-    k = d.king_pin
-    shape = polygon(((x0 - k, -y0), (x1 - k, -y1), (x1 - k, y1), (x0 - k, y0)))
+    shape: Loop = (
+        (x0 - k, -y0, 0.0),
+        (x1 - k, -y1, 0.0),
+        (x1 - k, y1, 0.0),
+        (x0 - k, y0, 0.0),
+        (-r * c, r * s, tan(d.series.angle_stop / 2)),
+        (-r * c, -r * s, 0.0),
+    )
     hole = Hole(along=0.0, across=0.0, diameter=pin + INCH / 32, depth=t)
-    relief = circle(x1 - k - 3 * INCH, 0.0, 1.25 * INCH)
+    # A slot across saves weight where little goes through.
+    at, half = x1 - k - 2.5 * INCH, 1.25 * INCH
+    reach = max(half, run.y_at(k + at - half) - wide - 1.25 * INCH) - half
+    rear, front = at - half, at + half
+    relief: Loop = ((front, -reach, 0.0), (front, reach, 1.0), (rear, reach, 0.0), (rear, -reach, 1.0))
     pieces: list[Part] = []
     joints: list[Joint] = []
     for where, z in (("upper", run.z + (d.leg_size + t) / 2), ("lower", run.z - (d.leg_size + t) / 2)):
@@ -317,20 +356,20 @@ def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
         )
         face = z - t / 2 if where == "upper" else z + t / 2
         rear = max(x0, run.x0)
-        for side, s in (("left", 1.0), ("right", -1.0)):
+        for side, sign in (("left", 1.0), ("right", -1.0)):
             joints.append(
                 Weld(
                     id=f"{part_id} to leg {side}",
                     joins=(part_id, f"leg {side}"),
                     leg=d.series.welds.frame,
-                    start=(rear, s * (run.y_at(rear) + wide), face),
-                    end=(x1, s * y1, face),
+                    start=(rear, sign * (run.y_at(rear) + wide), face),
+                    end=(x1, sign * y1, face),
                     joint="lap",
                     sides=2,
-                    across=(0.0, -2 * s * wide, 0.0),
+                    across=(0.0, -2 * sign * wide, 0.0),
                 )
             )
-    long = d.leg_size + 2 * t + INCH
+    long = 2 * (hub_face(d, make) + t) + INCH
     pieces.append(
         make.bar(
             "king pin",
@@ -349,7 +388,7 @@ def _king(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
     joints.append(
         Pinned(
             id="king pin joint",
-            joins=("king-pin plate upper", "hub plate upper", "hub plate lower", "king-pin plate lower"),
+            joins=("hub plate upper", "king-pin plate upper", "king-pin plate lower", "hub plate lower"),
             pin="king pin",
             position=(k, 0.0, run.z),
             axis=Z,

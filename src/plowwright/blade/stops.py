@@ -7,20 +7,20 @@ The stops the moldboard rests on until it trips are the heels of its own ears, s
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from math import atan, cos, radians, sin, tan
+from math import cos, radians, sin, tan
 
-from plowwright.blade.angling import arm_foot
+from plowwright.blade.angling import arm_foot, arm_sizes
 from plowwright.blade.datum import Datum
 from plowwright.blade.hinge import CLEAR
 from plowwright.blade.making import Maker, X, Z, minus
 from plowwright.blade.parts import Joint, Part, Stopped, Weld
-from plowwright.blade.pushframe import hub_eye, king_plate_front, legs
+from plowwright.blade.pushframe import arm_front, legs
+from plowwright.blade.swings import STOP_WIDTH, UNDER_ARM, StopFace, pad_top, stop_face
 from plowwright.physics.regions import polygon
 from plowwright.units.constants import INCH
 
-STOP_WIDTH = 2.0 * INCH
-"""Width of an angling stop's face [m]."""
+STOP_PAD = 2.0 * INCH
+"""Depth of a stop pad behind the edge [m]."""
 
 OSCILLATION_STOP = radians(6.0)
 """Roll each way at which the cylinder arm comes to bear on the mount's stops [rad] (*assumed*: a few degrees)."""
@@ -28,8 +28,8 @@ OSCILLATION_STOP = radians(6.0)
 OSCILLATION_STOP_OUT = 9.5 * INCH
 """Outer face of an oscillation stop off the middle at most [m]: inside the ribs of every mount."""
 
-RUB_PAD_OUT = 16.0 * INCH
-"""A rub pad off the middle at most [m]: further out the arm slides further up and down on it."""
+RUB_PAD_OUT = 12.0 * INCH
+"""A rub pad off the middle at most [m]: further out it bends the arm more, and the arm slides further on it."""
 
 OSCILLATION_STOP_DEEP = 4.0 * INCH
 """Height of an oscillation stop on the mount plate [m]."""
@@ -49,52 +49,16 @@ def parts(d: Datum, make: Maker, arm_ends: float) -> tuple[list[Part], list[Join
     return [*pieces, *some, *pads], [*joints, *seams, *pad_joints]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class StopFace:
-    """Where an angling stop bears, in plan, seen from the king pin with the blade at its full angle; left side.
-
-    Attributes:
-        along: Direction of the king-pin plate's edge, forward [-].
-        out: Direction in which the edge pushes the stop, square to it [-].
-        place: Middle of the face [m].
-        lever: Lever of the push about the king pin [m].
-    """
-
-    along: tuple[float, float]
-    out: tuple[float, float]
-    place: tuple[float, float]
-    lever: float
-
-
-def stop_face(d: Datum, make: Maker) -> StopFace:
-    """As far out on the edge of the upper king-pin plate as it reaches: the longer the lever, the less the force.
-
-    The plate's edge is flush with the leg's outer face, which lies at the leg's spread plus the full angle.
-
-    Args:
-        d: Sizes of the blade.
-        make: Looks up stock.
-    """
-    run, front = legs(d, make), king_plate_front(d)
-    spread = atan(run.slope)
-    aside = (run.y_at(d.king_pin) + run.half_width(d)) * cos(spread)
-    # The plate's front corner, measured along its edge.
-    reach = front * cos(spread) + (run.y_at(d.king_pin + front) + run.half_width(d)) * sin(spread)
-    lever = reach - STOP_WIDTH / 2 - INCH / 4
-    c, s = cos(spread + d.series.angle_stop), sin(spread + d.series.angle_stop)
-    return StopFace(along=(c, s), out=(-s, c), place=(lever * c - aside * s, lever * s + aside * c), lever=lever)
-
-
 def _angling(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
-    """Flat plates under the cylinder arm; the edge of the upper king-pin plate comes to bear on them at full angle."""
+    """Flat plates under the cylinder arm; pads on the upper king-pin plate's edges bear on them at full angle."""
     face, t = stop_face(d, make), make.thickness(d.row.pin_plate)
     (c, sn), (x, y) = face.along, face.place
-    arm_front = -hub_eye(d, make)
-    arm_rear = arm_front - make.sizes(d.row.tower)[0]
+    front = -arm_front(d, make)
+    arm_rear = front - UNDER_ARM * arm_sizes(d, make)[0]
     half, low = STOP_WIDTH / 2, arm_foot(d, make) - t
-    # Along the push from the face to the arm's rear edge, on the stop's rear and front side.
+    # Along the push from the face to well under the arm, on the stop's rear and front side.
     long = {v: (x + v * c - arm_rear) / sn for v in (-half, half)}
-    z = d.frame_z + (d.leg_size + t + CLEAR) / 2
+    z = (low + pad_top(d, make)) / 2
     # u runs with the push, v forward along the plate's edge; the right stop is the left one turned over.
     outline = polygon(((0.0, -half), (long[-half], -half), (long[half], half), (0.0, half)))
     pieces: list[Part] = []
@@ -112,33 +76,70 @@ def _angling(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
             group="cylinder",
             body="hub",
         )
-        pieces.append(part)
         starts, ends = (
-            [part.place.point((x + v * c - at) / sn, v, -s * t / 2) for v in (-half, half)]
-            for at in (arm_front, arm_rear)
+            [part.place.point((x + v * c - at) / sn, v, -s * t / 2) for v in (-half, half)] for at in (front, arm_rear)
         )
-        joints.append(
-            Weld(
-                id=f"{part.id} to arm",
-                joins=(part.id, "cylinder arm"),
-                leg=d.series.welds.frame,
-                start=starts[0],
-                end=ends[0],
-                sides=2,
-                across=minus(starts[1], starts[0]),
-                joint="lap",
-            )
+        pad, seam = _pad(d, make, face, side, s)
+        stop = _at_full_angle(d, face, part.id, pad.id, s, z)
+        weld = Weld(
+            id=f"{part.id} to arm",
+            joins=(part.id, "cylinder arm"),
+            leg=d.series.welds.frame,
+            start=starts[0],
+            end=ends[0],
+            sides=2,
+            across=minus(starts[1], starts[0]),
+            joint="lap",
         )
-        joints.append(_at_full_angle(d, face, part.id, s, z))
+        pieces += [part, pad]
+        joints += [weld, seam, stop]
     return pieces, joints
 
 
-def _at_full_angle(d: Datum, face: StopFace, stop_id: str, s: float, z: float) -> Stopped:
-    """The left stop is met by the left leg coming back: turned forward again it is where the plate rests."""
+def _pad(d: Datum, make: Maker, face: StopFace, side: str, s: float) -> tuple[Part, Weld]:
+    """A flat plate on the upper king-pin plate, flush with its edge, where the stop meets it: welded all round."""
+    t, half, turn = make.thickness(d.series.gusset), STOP_WIDTH / 2, d.series.angle_stop
+    c, sn = cos(turn), sin(turn)
+
+    def back(v: tuple[float, float]) -> tuple[float, float]:
+        """From full angle to rest."""
+        return (v[0] * c + v[1] * sn, v[1] * c - v[0] * sn)
+
+    (x, y), u, v = back(face.place), back(face.along), back(face.out)
+    # Cut so that its front lies along the plate's, which is square to the blade.
+    z, lean = pad_top(d, make) - t / 2, STOP_PAD * legs(d, make).slope
+    part = make.plate(
+        f"stop pad {side}",
+        "stop pad",
+        "pad the angling stop meets",
+        stock=d.series.gusset,
+        outline=polygon(((-half - lean, -STOP_PAD), (half - lean, -STOP_PAD), (half, 0.0), (-half, 0.0))),
+        origin=(d.king_pin + x, s * y, z),
+        u=(u[0], s * u[1], 0.0),
+        v=(v[0], s * v[1], 0.0),
+        group="cylinder",
+        body="frame",
+    )
+    corners = [part.place.point(a, b, -s * t / 2) for a, b in ((-half, 0.0), (half, 0.0), (-half - lean, -STOP_PAD))]
+    weld = Weld(
+        id=f"{part.id} to king-pin plate",
+        joins=(part.id, "king-pin plate upper"),
+        leg=d.series.welds.moldboard,
+        start=corners[0],
+        end=corners[1],
+        sides=4,
+        across=minus(corners[2], corners[0]),
+        joint="lap",
+    )
+    return part, weld
+
+
+def _at_full_angle(d: Datum, face: StopFace, stop_id: str, pad_id: str, s: float, z: float) -> Stopped:
+    """The left stop is met by the left leg coming back: turned forward again it is where the pad rests."""
     (x, y), turn = face.place, d.series.angle_stop
     return Stopped(
         id=f"{stop_id} at full angle",
-        joins=(stop_id, "king-pin plate upper"),
+        joins=(stop_id, pad_id),
         motion="angle",
         place=(d.king_pin + x, s * y, z),
         meets=(d.king_pin + x * cos(turn) + y * sin(turn), s * (y * cos(turn) - x * sin(turn)), z),
@@ -158,15 +159,15 @@ def oscillation_out(d: Datum, make: Maker) -> float:
     face, half = stop_face(d, make), STOP_WIDTH / 2
     (c, s), (x, y) = face.along, face.place
     # The angling stop's inner edge where it comes under the arm's front.
-    inner = y - half * s + (x - half * c + hub_eye(d, make)) / s * c
+    inner = y - half * s + (x - half * c + arm_front(d, make)) / s * c
     return min(OSCILLATION_STOP_OUT, inner - INCH / 2)
 
 
 def _oscillation(d: Datum, make: Maker) -> tuple[list[Part], list[Joint]]:
     """Upright plates on the mount plate under the cylinder arm, which comes down on one of them as the blade rolls."""
     t, roll = make.thickness(d.row.mount_plate), OSCILLATION_STOP
-    arm = make.sizes(d.row.tower)[0]
-    reach = d.king_pin - hub_eye(d, make) - arm / 4 - d.plate_front
+    arm = arm_sizes(d, make)[0]
+    reach = d.king_pin - arm_front(d, make) - arm / 4 - d.plate_front
     out = oscillation_out(d, make)
     rise = arm_foot(d, make) - d.frame_z
     # The arm's underside, rolled, meets the outer corner of the plate's upper edge first.
@@ -229,8 +230,8 @@ def _rub_pads(d: Datum, make: Maker, arm_ends: float) -> tuple[list[Part], list[
 
     The arm slides up and down on them as the blade rolls; at the stops an inch of it still bears.
     """
-    t, size = make.thickness(d.row.mount_plate), make.sizes(d.row.tower)[0]
-    reach = d.king_pin - hub_eye(d, make) - size - CLEAR - d.plate_front
+    t, (deep, size) = make.thickness(d.row.mount_plate), arm_sizes(d, make)
+    reach = d.king_pin - arm_front(d, make) - deep - CLEAR - d.plate_front
     out = min(d.mount.width / 2 - 1.5 * INCH, arm_ends - INCH, RUB_PAD_OUT)
     middle = arm_foot(d, make) + size / 2
     half = out * tan(OSCILLATION_STOP) + INCH - size / 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Literal
 
 from plowwright import units
@@ -12,6 +11,7 @@ from plowwright.blade.moldboard import LEAST_RUN, web_rear
 from plowwright.blade.parts import Hole, Joint, Link, Part, Sprung, Weld
 from plowwright.blade.pushframe import Legs, legs
 from plowwright.blade.shapes import Place, Solid, Vec
+from plowwright.blade.swings import BRACE_FOOT
 from plowwright.errors import ModelError
 from plowwright.physics.regions import Loop, Region, circle, polygon
 from plowwright.units.constants import INCH
@@ -19,8 +19,8 @@ from plowwright.units.constants import INCH
 SPRING_BESIDE = 1.75 * INCH
 """From a web's middle to the springs beside it [m]: clears the coil and leaves room for the hook on the lug's bolt."""
 
-BRACE_FOOT = 3.0 * INCH
-"""Greatest length of a tower brace's foot on the leg [m]: short, because the hub's brackets pass close behind it."""
+EYE = 0.75 * INCH
+"""Least room for an eyebolt's eye between the hook and the bar [m]."""
 
 NUT = 1.25 * INCH
 """Thread that stands behind the anchor [m]: the nuts; what is longer is cut off when the springs are set."""
@@ -79,26 +79,35 @@ def _towers(d: Datum, make: Maker, run: Legs) -> tuple[list[Part], list[Joint]]:
         brace, seams = _brace(d, make, run, post, s)
         pieces.append(brace)
         joints.extend(seams)
+    # Behind the towers, from the outermost spring to that on the other side.
+    places = spring_places(d)
+    out = max(y_t + size / 2, places[-1] + INCH, -places[0] + INCH)
+    x, z = d.beam_x - size, top - size / 2
     bar = make.bar(
         "tower bar",
         "tower bar",
-        "bar between the towers",
+        "bar behind the towers",
         stock=d.row.tower,
-        start=(d.beam_x, -y_t + size / 2, top - size / 2),
-        end=(d.beam_x, y_t - size / 2, top - size / 2),
+        start=(x, -out, z),
+        end=(x, out, z),
         group="springs",
         body="frame",
     )
     pieces.append(bar)
     joints += [
-        _all_round(bar, "end", "tower left", d.series.welds.frame),
-        _all_round(bar, "start", "tower right", d.series.welds.frame),
+        Weld(
+            id=f"tower bar to tower {side}",
+            joins=("tower bar", f"tower {side}"),
+            leg=d.series.welds.frame,
+            start=(x + size / 2, s * (y_t - size / 2), z - size / 2),
+            end=(x + size / 2, s * (y_t + size / 2), z - size / 2),
+            sides=2,
+            across=(0.0, 0.0, size),
+        )
+        for side, s in (("left", 1.0), ("right", -1.0))
     ]
-
-    def held(y: float) -> str:
-        return "tower bar" if abs(y) < y_t - size / 2 else f"tower {'left' if y > 0 else 'right'}"
-
-    some, seams = _springs(d, make, (d.beam_x + size / 2, top - size / 2), held)
+    # The nut under the bar.
+    some, seams = _springs(d, make, (x, top - size))
     return [*pieces, *some], [*joints, *seams]
 
 
@@ -115,7 +124,8 @@ def _brace(d: Datum, make: Maker, run: Legs, post: Part, s: float) -> tuple[Part
     offset = run.y1 - abs(y)
     foot = min(BRACE_FOOT, (offset + run.half_width(d) - t / 2) / run.slope)
     rear, face, tower = run.x1 - foot, run.x1, d.beam_x - size / 2
-    step, high = beam_top - leg_top, beam_top + d.series.tower.height - size / 2 - leg_top
+    # Below the bar stand the ends of the eyebolts with their nuts.
+    step, high = beam_top - leg_top, beam_top + max(0.0, d.series.tower.height - size - NUT - INCH / 8) - leg_top
     outline = [(0.0, 0.0), (face - rear, 0.0)]
     if step > 1e-6:
         outline.append((face - rear, step))
@@ -159,9 +169,7 @@ def _all_round(bar: Part, end: Literal["start", "end"], to: str, leg: float) -> 
     return Weld(id=f"{bar.id} to {to}", joins=(bar.id, to), leg=leg, start=first, end=last, sides=4, across=across)
 
 
-def _springs(
-    d: Datum, make: Maker, anchor: tuple[float, float], held: Callable[[float], str]
-) -> tuple[list[Part], list[Joint]]:
+def _springs(d: Datum, make: Maker, anchor: tuple[float, float]) -> tuple[list[Part], list[Joint]]:
     spring, tower = make.entry(d.springs.spring), d.series.tower
     eyebolt = make.entry(tower.eyebolt)
     coil = (spring.coil or 2 * INCH) / 2
@@ -173,7 +181,9 @@ def _springs(
     joints: list[Joint] = []
     reach = distance((lug_x, 0.0, tower.lug_height), (anchor[0], 0.0, anchor[1]))
     bolt_out = reach - loaded
-    least, most = 0.75 * INCH, (eyebolt.length or 6 * INCH)
+    # The eyebolt's shank goes slanting through the bar.
+    through = make.sizes(d.row.tower)[0] * reach / (tower.lug_height - anchor[1])
+    least, most = EYE + through, (eyebolt.length or 6 * INCH) - NUT
     if not least <= bolt_out <= most:
         raise ModelError(
             f"{d.series.name}: the springs do not reach between web and tower",
@@ -213,7 +223,7 @@ def _springs(
                 "eyebolt",
                 "spring eyebolt with nuts",
                 stock=tower.eyebolt,
-                solids=(Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=min(most, bolt_out + NUT)),),
+                solids=(Solid(region=Region(outer=circle(0.0, 0.0, r)), start=0.0, end=bolt_out + NUT),),
                 place=Place(origin=hook, u=along(start, end).u, v=along(start, end).v),
                 group="springs",
                 body="link",
@@ -224,7 +234,7 @@ def _springs(
         joints.append(
             Sprung(
                 id=f"spring {number} hung",
-                joins=(f"web {web}", held(y)),
+                joins=(f"web {web}", "tower bar"),
                 spring=f"spring {number}",
                 start=start,
                 end=end,

@@ -155,6 +155,7 @@ class ClassRow(Band):
     pin_plate: str
     mount_plate: str
     tower: str
+    cylinder_arm: str | None = None  # tube of the cylinder arm on the hub; the hinge beam's where it is left out
     frame_length: Length  # king pin to hinge line
 
 
@@ -253,7 +254,7 @@ class Series(Record):
     hinge: Hinge
     tower: Tower
     king_pin: str  # a round of sections.toml
-    oscillation_pin: str  # a round
+    oscillation_pin: str  # a round or round tube
     oscillation_sleeve: str  # a round tube
     stand_pocket: str  # a tube, two short lengths under the hinge beam
     gusset: str  # a plate

@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Any, Literal
 
 from plowwright import units
-from plowwright.blade.build import Build
+from plowwright.blade.build import Build, checked
 from plowwright.blade.spec import CARRIER_KINDS, Spec
 from plowwright.findings import Finding, Verdict
 from plowwright.papers import bars, svg
@@ -156,7 +156,9 @@ def _lists(build: Build, system: System) -> dict[str, Any]:
         for row in build.bill.rows
     ]
     x, y, z = (units.say(c, "length", system=system) for c in build.centre_of_gravity)
-    findings = sorted(build.findings, key=lambda f: _WORST_FIRST.index(f.verdict))
+    with units.speaking(system):
+        said = build.findings if system == "us" else checked(build)
+    findings = sorted(said, key=lambda f: _WORST_FIRST.index(f.verdict))
     return {
         "parts": rows,
         "parts_said": f"{len(build.parts)} pieces in {len(rows)} rows.",

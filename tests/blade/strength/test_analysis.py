@@ -347,3 +347,16 @@ def test_a_blade_without_a_hinge_pin_is_refused_by_the_hinge_s_name(flint: Build
 
 def test_the_answer_balances(standard: Analysis, shelled: Analysis) -> None:
     assert max(standard.residual.max(), shelled.residual.max()) < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("series", "width"), [("reed", 72), ("flint", 84), ("basalt", 54), ("basalt", 84), ("basalt", 120)]
+)
+def test_hub_and_cylinder_arm_outlast_the_push_frame(demo_rules: Rulebook, series: str, width: float) -> None:
+    """A corner strike bends a leg, which can be straightened, before anything of the hub, which cannot."""
+    found = analyse(built(demo_rules, series, width), level=1, chosen=PLAIN)
+    frame, held = (
+        min((found.first_yield(case, (role,)) for case in (LEFT, RIGHT)), key=lambda use: use.force)
+        for role in ("frame", "hub")
+    )
+    assert held.force > frame.force, (held.part, frame.part)

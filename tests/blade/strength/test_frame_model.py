@@ -68,8 +68,8 @@ def test_every_bearing_part_of_push_frame_and_hub_has_members(flint: Build) -> N
     modelled = {beam.part for beam in (*laid(flint).plan.beams, *hub.plan.beams)}
     left_out = {
         "gusset left", "gusset right", "stand pocket left", "stand pocket right", "base bracket right",
-        "cylinder lug left", "cylinder lug right", "angling stop left", "angling stop right", "arm seat left",
-        "arm seat right",
+        "cylinder lug left", "cylinder lug right", "lug post left", "lug post right", "angling stop left",
+        "angling stop right", "stop pad left", "stop pad right",
     }  # fmt: skip
     wanted = {part.id for part in flint.parts if part.body in ("frame", "hub") and part.kind != "bought"}
     assert wanted - modelled == left_out & wanted

@@ -92,7 +92,8 @@ def hold(find: Finder, turn: Turn, held_by: HeldBy) -> Hold:
         stop = _angling_stop(find, turn.angle)
         pushed = turn.direction(stop.normal)
         return Hold(
-            frame_part=stop.joins[1],
+            # The pad it bears on is welded to that plate, and stands for nothing more than a place.
+            frame_part="king-pin plate upper",
             frame_node=f"leg {'left' if stop.meets[1] > 0 else 'right'} at angling stop",
             frame_at=stop.meets,
             hub_part=stop.joins[0],
@@ -208,17 +209,37 @@ def _sides(find: Finder) -> tuple[str, str]:
 
 
 def _arm(find: Finder) -> None:
-    """The cylinder arm from bracket to bracket, with the places where it bears on the angling stops."""
+    """The cylinder arm from bracket to bracket, with the places where it bears on the angling stops.
+
+    It lies welded on the hub plate: over the plate's width the two are as one block.
+    """
     arm = find.part("cylinder arm")
     first, last = members.axis(arm)
-    stations: list[tuple[str, Vec]] = [("hub at arm", between(first, last))]
-    for side in ("left", "right"):
+    x, _, z = between(first, last)
+    half = max(abs(at[1]) for line in find.seam(arm.id, "hub plate upper").lines() for at in line)
+    stations: list[tuple[str, Vec]] = []
+    for side, s in (("left", 1.0), ("right", -1.0)):
         y = find.part(f"base bracket {side}").place.origin[1]
-        stations.append((f"cylinder arm at {side} bracket", (first[0], y, first[2])))
+        stations += [(f"cylinder arm at hub, {side}", (x, s * half, z)), (f"cylinder arm at {side} bracket", (x, y, z))]
     for stop in find.stops("angle"):
         stations.append((f"cylinder arm at {stop.joins[0]}", find.seam(stop.joins[0], arm.id).middle()))
     stations += [(pad_node(pad), pad.meets) for pad in find.stops("yaw") if pad.joins[1] == arm.id]
     find.run(arm, stations, role="hub")
+    u0, v0, u1, v1 = arm.solids[0].region.bounds()
+    for side, s in (("left", 1.0), ("right", -1.0)):
+        find.plan.beam(
+            f"hub plate upper, {side} of the arm",
+            "hub at arm",
+            f"cylinder arm at hub, {side}",
+            members.strip(u1 - u0, v1 - v0),
+            members.metal(find.part("hub plate upper"), find.blade.rulebook),
+            part="hub plate upper",
+            role="hub",
+            up=Z,
+            start=(x, 0.0, z),
+            end=(x, s * half, z),
+            checked=False,
+        )
 
 
 def pad_node(pad: Stopped) -> str:

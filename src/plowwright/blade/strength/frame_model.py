@@ -278,11 +278,11 @@ def _brace(find: Finder, side: str) -> None:
 
 
 def _towers(find: Finder) -> None:
-    """Towers, braces, the bar between the towers and the links along the springs."""
+    """Towers, braces, the bar behind the towers and the links along the springs."""
     plan = find.plan
     bar = find.part("tower bar")
-    ends = sorted(members.axis(bar), key=lambda at: at[1])
-    for side, end in zip(("right", "left"), ends, strict=True):
+    met = {side: find.seam(bar.id, f"tower {side}").middle() for side in SIDES}
+    for side, end in met.items():
         tower, foot = find.part(f"tower {side}"), find.seam(f"brace {side}", f"tower {side}").middle()
         stations = [
             (f"hinge beam at tower {side}", members.axis(tower)[0]),
@@ -292,7 +292,7 @@ def _towers(find: Finder) -> None:
         find.run(tower, stations, role="frame")
         _brace(find, side)
     springs = hung(find)
-    stations = [(f"tower {side} at bar", end) for side, end in zip(("right", "left"), ends, strict=True)]
+    stations = [(f"tower {side} at bar", end) for side, end in met.items()]
     stations += [(f"tower bar at spring {number}", joint.end) for number, joint in enumerate(springs, 1)]
     find.run(bar, stations, role="frame")
     for number, joint in enumerate(springs, 1):

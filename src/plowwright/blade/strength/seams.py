@@ -40,6 +40,7 @@ _REASONS: Final = (
     ("rib", "it stiffens the mount plate, which is taken as stiff"),
     ("skin", "the shell takes skin and angle as one sheet along their lap"),
     ("cylinder lug", "the cylinder sits on the other side of this blade"),
+    ("lug post", "the cylinder sits on the other side of this blade"),
     ("base bracket", "the cylinder sits on the other side of this blade"),
     ("oscillation stop", "the model holds the roll at the sleeve"),
     ("spring lug", "its load is the spring's; see the spring lugs"),
@@ -133,17 +134,20 @@ def _frame(blade: Blade, analysis: Analysis, pairs: Mapping[Pair, tuple[Weld, ..
         giving, taking = rows[0].joins
         if bodies[giving] == "moldboard":
             continue
-        held = analysis.holds.get(("hold", giving))
+        held = analysis.holds.get(_held_by(giving))
         found = (np.array(held.place), held.forces) if held else _transfer(analysis, giving, taking)
         if found is not None:
             yield Through(name=f"{giving} to {taking}", rows=rows, kind="weld", at=found[0], forces=found[1])
-    seats = _transfer(analysis, "cylinder arm", "oscillation pin")
-    for name in ("cylinder arm", "hub plate upper"):
-        both = tuple(
-            w for rows in pairs.values() for w in rows if w.joins[0].startswith("arm seat") and w.joins[1] == name
-        )
-        if both and seats is not None:
-            yield Through(name=f"arm seats to {name}", rows=both, kind="weld", at=seats[0], forces=seats[1])
+
+
+def _held_by(giving: str) -> tuple[str, str]:
+    """Between which parts the force is told that goes through a part's seam as well.
+
+    What comes to the cylinder's lug goes on through its post, what a stop pushes through the pad on the plate.
+    """
+    if giving.startswith("stop pad"):
+        return (giving.replace("stop pad", "angling stop"), "king-pin plate upper")
+    return ("hold", giving.replace("lug post", "cylinder lug"))
 
 
 def _transfer(analysis: Analysis, giving: str, taking: str) -> tuple[Floats, Floats] | None:
