@@ -25,7 +25,7 @@ def test_the_demo_rulebook_reads_in_si(demo_dir: Path) -> None:
     book = load(demo_dir / "rulebook")
     assert list(book.series) == ["reed", "flint", "basalt"]
     assert book.series["flint"].moldboard.body_height == pytest.approx(31 * 0.0254)
-    assert book.bought["trip spring 3/8"].rate == pytest.approx(168 * 4.4482216 / 0.0254)
+    assert book.bought["trip spring 3/8"].rate == pytest.approx(131 * 4.4482216 / 0.0254)
     assert book.sections["tube 3 x 3 x 1/4"].mass == pytest.approx(8.81 * 1.488164, rel=1e-5)
     assert book.prices.series["basalt"].step == 74
 

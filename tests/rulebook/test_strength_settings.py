@@ -124,7 +124,7 @@ def test_zero_negative_and_too_large_settings_are_refused_by_field(
 
 
 def test_a_spring_of_zero_rate_is_refused_by_file_line_and_field(copied: Path, edit: Edit, line_in: LineIn) -> None:
-    edit("bought", 'rate = "168 lb/in"', 'rate = "0 lb/in"')
+    edit("bought", 'rate = "131 lb/in"', 'rate = "0 lb/in"')
     said = refused(copied)
     assert said.startswith(f"bought.toml line {line_in('bought', '0 lb/in')}")
     assert '"trip spring 3/8".rate: a spring rate of zero cannot be worked with (given: 0 lb/in)' in said
