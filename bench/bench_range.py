@@ -33,7 +33,7 @@ def seconds_each(chosen: list[Spec], rules: Rulebook) -> float:
     """Seconds for each of some builds: parts, mass, price, bill, hole layout [s]."""
     begin = time.perf_counter()
     for spec in chosen:
-        work_out(spec, rules)
+        work_out(spec, rules, level=0)
     return (time.perf_counter() - begin) / len(chosen)
 
 
@@ -53,11 +53,11 @@ def run() -> list[Row]:
         spec = Spec(
             series="basalt", width=every[0].width * 1.75, mount="loader", carrier_kind="skid steer", hoses="flat-face"
         )
-        built = work_out(spec, rules).build
+        built = work_out(spec, rules, level=0).build
         elevations.four_views(built, width=184, system="us")
         begin = time.perf_counter()
         for _ in range(5):
-            elevations.four_views(work_out(spec, rules).build, width=184, system="us")
+            elevations.four_views(work_out(spec, rules, level=0).build, width=184, system="us")
         drawn = (time.perf_counter() - begin) / 5
         step.step(built.assembly, title="warm")
         begin = time.perf_counter()

@@ -93,7 +93,7 @@ def rules(folder: str) -> rulebook.Rulebook:
 def built(folder: str, series: str, width: float) -> Build:
     """A blade for a skid steer; width in inches."""
     spec = Spec(series=series, width=width * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, rules(folder))
+    return work_out(spec, rules(folder), level=0)
 
 
 def every_blade() -> Iterator[tuple[str, str, int]]:

@@ -52,7 +52,7 @@ def test_a_row_says_what_the_blade_itself_says(rules: Rulebook, every: list[Spec
     found = sweep.run(rules, chosen, cores=2, progress=told.append)
     assert [row.spec for row in found.rows] == chosen and sum(told) == 10 and not found.stopped
     for spec, row in zip(chosen, found.rows, strict=True):
-        worked = work_out(spec, rules)
+        worked = work_out(spec, rules, level=0)
         assert row.mass == pytest.approx(worked.build.mass, rel=1e-12)
         assert row.price == worked.price.total
         assert row.parts == sum(part["quantity"] for part in worked.as_dict()["parts"])
@@ -83,7 +83,7 @@ def test_stopping_keeps_what_is_done(rules: Rulebook, every: list[Spec]) -> None
 def test_a_blade_that_cannot_be_built_is_a_row_with_its_reason(
     monkeypatch: pytest.MonkeyPatch, rules: Rulebook, every: list[Spec]
 ) -> None:
-    def refuse(spec: Spec, rulebook: Rulebook) -> None:
+    def refuse(spec: Spec, rulebook: Rulebook, *, level: int) -> None:
         raise ModelError("the ears do not clear the springs", value="1/4 in", limit="at least 1/2 in")
 
     monkeypatch.setattr(sweep, "work_out", refuse)

@@ -176,7 +176,7 @@ def row_of(spec: Spec, rulebook: Rulebook) -> Swept:
         rulebook: The rules in force.
     """
     try:
-        worked = work_out(spec, rulebook)
+        worked = work_out(spec, rulebook, level=0)
     except PlowwrightError as fault:
         return Swept(spec=spec, refused=fault.sentence())
     build = worked.build

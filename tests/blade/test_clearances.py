@@ -10,7 +10,7 @@ from shapely.geometry import Polygon
 
 from plowwright.blade import clearances
 from plowwright.blade.assemble import assemble
-from plowwright.blade.checks import findings
+from plowwright.blade.checks import clear
 from plowwright.blade.clearances import ends_of_travel, in_words, meeting, nearest
 from plowwright.blade.datum import work_out
 from plowwright.blade.hinge import CLEAR
@@ -96,7 +96,7 @@ def test_a_bracket_moved_into_the_legs_way_is_found_and_named(demo_rules: Rulebo
     spoilt = dataclasses.replace(assembly, parts=moved)
     pairs = {frozenset((g.first, g.second)) for g in meeting(spoilt)}
     assert frozenset(("base bracket right", "leg right")) in pairs
-    finding = next(f for f in findings(d, spoilt, demo_rules) if f.title == "moving parts clear of each other")
+    finding = clear(spoilt)
     assert finding.verdict == "fails"
     assert "base bracket right" in finding.sentence
     assert "cut into each other by" in finding.sentence
@@ -105,8 +105,8 @@ def test_a_bracket_moved_into_the_legs_way_is_found_and_named(demo_rules: Rulebo
 def test_the_finding_names_the_nearest_two_and_the_gap(demo_rules: Rulebook) -> None:
     one = spec("flint", 84 * INCH)
     assembly = assemble(one, demo_rules)
-    found = findings(work_out(one, demo_rules), assembly, demo_rules)
-    finding = next(f for f in found if f.title == "moving parts clear of each other")
+    finding = clear(assembly)
+    assert finding.title == "moving parts clear of each other"
     assert finding.verdict == "holds"
     assert nearest(assembly).gap == pytest.approx(CLEAR)
     assert finding.sentence.startswith("nothing that moves comes nearer than 1/16 in: ")

@@ -63,7 +63,7 @@ def k6(known: dict[str, Carrier], settings: Strength) -> Brings:
 @pytest.fixture(scope="module")
 def flint(demo_rules: Rulebook) -> Build:
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, demo_rules)
+    return work_out(spec, demo_rules, level=0)
 
 
 def test_the_order_goes_by_force_at_each_place(k6: Brings, settings: Strength) -> None:

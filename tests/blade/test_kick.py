@@ -21,7 +21,9 @@ from plowwright.units.constants import INCH, LBF
 
 def built(rules: Rulebook, series: str, width: float = 84) -> Build:
     return work_out(
-        Spec(series=series, width=width * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face"), rules
+        Spec(series=series, width=width * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face"),
+        rules,
+        level=0,
     )
 
 

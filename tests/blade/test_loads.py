@@ -18,7 +18,7 @@ PLAIN = loads.LoadSettings(uplift=0.2, bump=2.0)
 @pytest.fixture(scope="module")
 def flint(demo_rules: Rulebook) -> Build:
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, demo_rules)
+    return work_out(spec, demo_rules, level=0)
 
 
 @pytest.fixture(scope="module")

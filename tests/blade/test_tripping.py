@@ -60,7 +60,8 @@ def upright(count: int = 3, preload: float = 1.25, arm: float = 4.5, weight: flo
 
 def built(rules: Rulebook, series: str = "flint", width: float = 84, kind: str = "skid steer") -> Build:
     mount = "loader" if kind == "skid steer" else next(k for k, m in rules.mounts.items() if kind in m.carriers)
-    return work_out(Spec(series=series, width=width * INCH, mount=mount, carrier_kind=kind, hoses="flat-face"), rules)
+    spec = Spec(series=series, width=width * INCH, mount=mount, carrier_kind=kind, hoses="flat-face")
+    return work_out(spec, rules, level=0)
 
 
 @pytest.fixture(scope="module")

@@ -22,9 +22,9 @@ def test_a_blade_is_worked_out_once_and_kept_at_hand(monkeypatch: pytest.MonkeyP
     times: list[str] = []
     real = desk_module.work_out
 
-    def count(spec, rulebook):
+    def count(spec, rulebook, **more):
         times.append(spec.number)
-        return real(spec, rulebook)
+        return real(spec, rulebook, **more)
 
     monkeypatch.setattr(desk_module, "work_out", count)
     spec, _ = desk.spec_of("421M")
@@ -36,7 +36,7 @@ def test_a_blade_is_worked_out_once_and_kept_at_hand(monkeypatch: pytest.MonkeyP
 def test_no_more_than_so_many_blades_are_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     desk = Desk.demo()
     monkeypatch.setattr(desk_module, "KEPT", 2)
-    monkeypatch.setattr(desk_module, "work_out", lambda spec, rulebook: object())
+    monkeypatch.setattr(desk_module, "work_out", lambda spec, rulebook, **more: object())
     spec, _ = desk.spec_of("421M")
     first = desk.worked(spec)
     second = replace(spec, hoses="none")

@@ -32,7 +32,7 @@ def rules(demo_dir: Path) -> Rulebook:
 
 def _blade(rules: Rulebook, series: str, width: float, mount: str = "loader", carrier: str = "skid steer") -> Build:
     spec = Spec(series=series, width=width * INCH, mount=mount, carrier_kind=carrier, hoses="flat-face")
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 @pytest.fixture(scope="module")

@@ -23,7 +23,7 @@ from plowwright.units.constants import INCH
 def flint(demo_dir: Path) -> Build:
     rules = rulebook.load(demo_dir / "rulebook")
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 def _read(data: bytes) -> Drawing:

@@ -49,7 +49,8 @@ def text(path: Path) -> str:
 
 def test_every_paper_carries_order_fingerprint_and_page_count(worked: Worked, folder: Path) -> None:
     papers = sorted(folder.glob("*.pdf"))
-    assert [p.stem for p in papers] == ["bill of materials", "build sheet", "cut list", "hole sheet", "quote"]
+    wanted = ["bill of materials", "build sheet", "cut list", "hole sheet", "quote", "will it hold"]
+    assert [p.stem for p in papers] == wanted
     for paper in papers:
         said = text(paper)
         assert "421M" in said and worked.build.fingerprint in said

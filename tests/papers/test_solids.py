@@ -20,7 +20,7 @@ from plowwright.units.constants import INCH
 def flint(demo_dir: Path) -> Build:
     rules = rulebook.load(demo_dir / "rulebook")
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 def test_glb_read_by_another_program_has_every_part_closed_and_the_models_volume(flint: Build) -> None:

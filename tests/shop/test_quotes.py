@@ -25,7 +25,7 @@ SPEC = Spec(
 
 @pytest.fixture(scope="module")
 def worked(demo_rules: Rulebook) -> Worked:
-    return work_out(SPEC, demo_rules)
+    return work_out(SPEC, demo_rules, level=0)
 
 
 @pytest.fixture(scope="module")
@@ -44,7 +44,7 @@ def dearer(rules: Rulebook) -> Rulebook:
 
 def test_a_quote_stays_as_it_was_when_the_price_list_changes(quote: Quote, demo_rules: Rulebook) -> None:
     before = quote.as_dict(owner=True)
-    later = work_out(SPEC, dearer(demo_rules))
+    later = work_out(SPEC, dearer(demo_rules), level=0)
     assert later.price.total == quote.total + 100
     assert quote.as_dict(owner=True) == before
     assert quote.rulebook_fingerprint == demo_rules.fingerprint != later.build.rulebook.fingerprint

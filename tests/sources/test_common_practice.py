@@ -37,7 +37,7 @@ def blade(rules: Rulebook, series: str, width: float) -> Build:
         hoses="flat-face",
         extras=("shoes",),
     )
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 def test_a_7_ft_heavy_weighs_about_640_lb_and_a_standard_about_570(rules: Rulebook) -> None:

@@ -51,7 +51,7 @@ def known(demo_dir: Path) -> dict[str, Carrier]:
 
 def blade(rules: Rulebook, series: str, width: float) -> Build:
     spec = Spec(series=series, width=width * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 def limits_of(build: Build) -> Limits:

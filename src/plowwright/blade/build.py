@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from plowwright.blade.assemble import assemble
 from plowwright.blade.bill import Bill, bill
 from plowwright.blade.carriers import Carrier
-from plowwright.blade.checks import findings
+from plowwright.blade.checks import clear, findings
 from plowwright.blade.datum import Datum
 from plowwright.blade.datum import work_out as work_out_datum
 from plowwright.blade.mass import MassTally, tally
@@ -102,15 +102,16 @@ class Build:
         }
 
 
-def work_out(spec: Spec, rulebook: Rulebook, carrier: Carrier | None = None, *, level: Level = 0) -> Build:
+def work_out(spec: Spec, rulebook: Rulebook, carrier: Carrier | None = None, *, level: Level = 2) -> Build:
     """Work one blade out.
 
     Args:
         spec: The chosen options.
         rulebook: The rules in force.
         carrier: The machine that carries it, as far as it is known; its weight decides what strikes bring.
-        level: 0: parts, mass and what geometry says, for lists of many; 1: with the strength of frame and joints,
-            for sweeps; 2: with the moldboard as a shell and the forces of its welds, for quotes.
+        level: 0: parts, mass and what geometry says, for lists of many; 1: with the strength of frame and joints
+            and the clearance of moving parts, for sweeps; 2: with the moldboard as a shell and the forces of its
+            welds, for quotes.
 
     Raises:
         SpecError: The spec is not complete or its choices clash.
@@ -138,7 +139,8 @@ def checked(build: Build) -> tuple[Finding, ...]:
     Args:
         build: The blade.
     """
-    return findings(build.datum, build.assembly, build.rulebook)
+    name = "" if build.carrier is None else build.carrier.name
+    return findings(build.datum, build.assembly, build.rulebook, carrier=name)
 
 
 def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] = 2) -> Build:
@@ -156,9 +158,10 @@ def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] =
     from plowwright.blade.holding import hold, without_settings
 
     found = hold(build, carrier, level=level)
-    own = checked(build)
+    build = replace(build, carrier=carrier)
+    own = (*checked(build), clear(build.assembly))
     more = (without_settings(),) if found is None else found.findings
-    return replace(build, level=level, carrier=carrier, holding=found, findings=(*own, *more))
+    return replace(build, level=level, holding=found, findings=(*own, *more))
 
 
 def fingerprint(spec: Spec, rulebook: Rulebook) -> str:

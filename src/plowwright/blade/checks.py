@@ -18,13 +18,14 @@ from plowwright.units.constants import INCH
 _LEAST_EDGE_DISTANCE = ((0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25))
 
 
-def findings(d: Datum, assembly: Assembly, rulebook: Rulebook) -> tuple[Finding, ...]:
-    """Every check of this module.
+def findings(d: Datum, assembly: Assembly, rulebook: Rulebook, *, carrier: str = "") -> tuple[Finding, ...]:
+    """Every check of this module that is quickly made.
 
     Args:
         d: Sizes of the blade.
         assembly: Its parts and joints.
         rulebook: The rules in force.
+        carrier: Name of the machine that carries it, "" while none is known.
     """
     found = [
         *_stroke(d, assembly, rulebook),
@@ -33,7 +34,6 @@ def findings(d: Datum, assembly: Assembly, rulebook: Rulebook) -> tuple[Finding,
         _skin_from_sheet(d, assembly, rulebook),
         _longest_bar(assembly, rulebook),
         _eyebolt(d, assembly, rulebook),
-        _clear(assembly),
     ]
     found += _superseded(assembly, rulebook)
     if d.mount.by_drawing:
@@ -48,7 +48,9 @@ def findings(d: Datum, assembly: Assembly, rulebook: Rulebook) -> tuple[Finding,
     found.append(
         not_checked(
             title="carrier",
-            because="nothing is known here of the machine that will carry it: lift, axle loads, oil flow and pressure",
+            because=f"lift, axle loads, oil flow and pressure of {carrier} are not looked at by this program yet"
+            if carrier
+            else "nothing is known here of the machine that will carry it: lift, axle loads, oil flow and pressure",
             basis=Basis(kind="shop rule", formula="a check needs the carrier's plate or book values"),
             place="blade",
         )
@@ -246,7 +248,12 @@ def _eyebolt(d: Datum, assembly: Assembly, rulebook: Rulebook) -> Finding:
     )
 
 
-def _clear(assembly: Assembly) -> Finding:
+def clear(assembly: Assembly) -> Finding:
+    """The nearest that moving parts come to each other over all poses; asked for apart, as long as the rest takes.
+
+    Args:
+        assembly: Parts and joints.
+    """
     near = clearances.nearest(assembly)
     pair, where = f"{near.first} and {near.second}", clearances.in_words(near.pose)
     if near.gap < 0:

@@ -96,7 +96,7 @@ class Desk:
             if spec in self._worked:
                 self._worked.move_to_end(spec)
                 return self._worked[spec]
-        found = work_out(spec, self.rulebook)
+        found = work_out(spec, self.rulebook, level=0)
         with self._lock:
             self._worked[spec] = found
             if len(self._worked) > KEPT:

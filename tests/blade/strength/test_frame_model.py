@@ -26,7 +26,7 @@ def built(rules: Rulebook, series: str, width: float, outlets: str = "left") -> 
         hoses="flat-face",
         outlets=outlets,  # type: ignore[arg-type]
     )
-    return work_out(spec, rules)
+    return work_out(spec, rules, level=0)
 
 
 @pytest.fixture(scope="module")

@@ -21,7 +21,7 @@ from plowwright.units.constants import INCH
 @pytest.fixture(scope="module")
 def flint(demo_rules: Rulebook) -> Build:
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, demo_rules)
+    return work_out(spec, demo_rules, level=0)
 
 
 @pytest.fixture(scope="module")

@@ -33,7 +33,7 @@ HERE, THERE = "strike left corner, straight", "strike left quarter, straight"
 @pytest.fixture(scope="module")
 def flint(demo_rules: Rulebook) -> Build:
     spec = Spec(series="flint", width=84 * INCH, mount="loader", carrier_kind="skid steer", hoses="flat-face")
-    return work_out(spec, demo_rules)
+    return work_out(spec, demo_rules, level=0)
 
 
 @pytest.fixture(scope="module")
@@ -160,4 +160,4 @@ def _for_outlets(rules: Rulebook, series: str, side: str, level: Level) -> Analy
         hoses="flat-face",
         outlets=side,  # type: ignore[arg-type]
     )
-    return analyse(work_out(spec, rules), level=level, chosen=PLAIN)
+    return analyse(work_out(spec, rules, level=0), level=level, chosen=PLAIN)
