@@ -4,11 +4,14 @@
     ├── EntryError (ValueError)          something typed or written could not be taken
     │   ├── UnitError                    no unit, an unknown unit, or a unit of the wrong kind
     │   ├── RulebookError                a rulebook file: names file, line and field
-    │   └── SpecError                    a spec that is not complete or whose choices clash
+    │   ├── SpecError                    a spec that is not complete or whose choices clash
+    │   └── PlanInputError               what a planner was given makes no sense, or nothing on hand can serve it
     ├── NotFoundError (LookupError)      an order, section, part or file that is not there
     ├── ModelError (ValueError)          the blade cannot be built from these rules
     │   ├── EdgeError                    a cutting edge that cannot be laid out or cut down
     │   └── MechanismError               a frame with a part that nothing holds in some direction
+    ├── NoPlanInTimeError (TimeoutError) no plan was found before the time was up; one may exist
+    ├── PlanFaultError (RuntimeError)    a plan that breaks its own rules; nobody is shown it
     └── MissingToolError (RuntimeError)  an optional program or library is not installed
 
 Each carries the offending value, the limit it broke and the way out, and says all three in its text.
@@ -77,6 +80,10 @@ class SpecError(EntryError):
     """A spec that is not complete or whose choices clash."""
 
 
+class PlanInputError(EntryError):
+    """What a planner was given makes no sense, or nothing on hand can serve it; names the piece and the way out."""
+
+
 class NotFoundError(PlowwrightError, LookupError):
     """An order, section, part or file that is not there."""
 
@@ -91,6 +98,14 @@ class EdgeError(ModelError):
 
 class MechanismError(ModelError):
     """A frame with a part that nothing holds in some direction; names the node or member and the freedom."""
+
+
+class NoPlanInTimeError(PlowwrightError, TimeoutError):
+    """No plan was found before the time was up; one may exist."""
+
+
+class PlanFaultError(PlowwrightError, RuntimeError):
+    """A plan that breaks its own rules, found by its checker before anyone is shown it."""
 
 
 class MissingToolError(PlowwrightError, RuntimeError):
