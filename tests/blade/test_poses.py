@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from plowwright.blade.assemble import assemble
 from plowwright.blade.making import distance, mirrored
 from plowwright.blade.parts import Assembly
-from plowwright.blade.poses import REST, Pose, apply, clear_width, drawn_out, matrices, motions, mover, stretch
+from plowwright.blade.poses import REST, Pose, apply, clear_width, drawn_out, motions, mover, stretch
 from plowwright.blade.spec import Spec
 from plowwright.rulebook.reading import Rulebook
 from plowwright.units.constants import INCH
@@ -98,9 +98,3 @@ def test_the_opposite_angle_is_the_mirror_image(flint: Assembly) -> None:
 
 def test_an_84_in_blade_at_30_degrees_clears_72_7_in() -> None:
     assert clear_width(84.0, radians(30)) == pytest.approx(72.7, abs=0.06)
-
-
-def test_viewers_get_sixteen_figures_for_every_part(flint: Assembly) -> None:
-    found = matrices(flint, Pose(angle=0.3, trip=0.1))
-    assert set(found) == {p.id for p in flint.parts}
-    assert all(len(m) == 16 and m[15] == 1.0 for m in found.values())

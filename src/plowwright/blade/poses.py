@@ -165,21 +165,6 @@ def _drawn(link: Link, moved: dict[Body, Matrix]) -> Matrix:
     return _about(link.start, columns)
 
 
-def matrices(assembly: Assembly, pose: Pose) -> dict[str, list[float]]:
-    """Every part's motion as 16 figures, column by column, as solid viewers take them.
-
-    Args:
-        assembly: The blade.
-        pose: How it stands.
-    """
-    motion = mover(assembly, pose)
-    found: dict[str, list[float]] = {}
-    for part in assembly.parts:
-        x, y, z, o = motion(part)
-        found[part.id] = [*x, 0.0, *y, 0.0, *z, 0.0, *o, 1.0]
-    return found
-
-
 def stretch(link: Link, assembly: Assembly, pose: Pose) -> float:
     """Distance between a link's two ends in a pose [m].
 

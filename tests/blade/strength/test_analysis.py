@@ -6,9 +6,8 @@ import numpy as np
 import pytest
 
 from plowwright.blade import loads
-from plowwright.blade.build import Build, work_out
+from plowwright.blade.build import Build
 from plowwright.blade.loads import LoadSettings
-from plowwright.blade.spec import Spec
 from plowwright.blade.strength import frame_hub
 from plowwright.blade.strength.analysis import analyse
 from plowwright.blade.strength.analysis_results import Analysis
@@ -17,21 +16,10 @@ from plowwright.blade.strength.plan import Plan
 from plowwright.errors import ModelError, NotFoundError
 from plowwright.rulebook.reading import Rulebook
 from plowwright.units.constants import GRAVITY, INCH, PSI
+from tests.references.blades import built
 
 PLAIN = LoadSettings(uplift=0.2, bump=2.0)
 LEFT, RIGHT = "strike left corner, straight", "strike right corner, straight"
-
-
-def built(rules: Rulebook, series: str, width: float, outlets: str = "left") -> Build:
-    spec = Spec(
-        series=series,
-        width=width * INCH,
-        mount="loader",
-        carrier_kind="skid steer",
-        hoses="flat-face",
-        outlets=outlets,  # type: ignore[arg-type]
-    )
-    return work_out(spec, rules, level=0)
 
 
 @pytest.fixture(scope="module")

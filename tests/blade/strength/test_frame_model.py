@@ -5,9 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from plowwright.blade.build import Build, work_out
+from plowwright.blade.build import Build
 from plowwright.blade.parts import Pinned, Sprung
-from plowwright.blade.spec import Spec
 from plowwright.blade.strength import frame_hub, frame_model
 from plowwright.blade.strength.frame_parts import Finder, Turn, finder
 from plowwright.blade.strength.plan import Plan
@@ -15,18 +14,7 @@ from plowwright.errors import MechanismError, ModelError
 from plowwright.physics.frames import Loads
 from plowwright.rulebook.reading import Rulebook
 from plowwright.units.constants import INCH
-
-
-def built(rules: Rulebook, series: str, width: float, outlets: str = "left") -> Build:
-    spec = Spec(
-        series=series,
-        width=width * INCH,
-        mount="loader",
-        carrier_kind="skid steer",
-        hoses="flat-face",
-        outlets=outlets,  # type: ignore[arg-type]
-    )
-    return work_out(spec, rules, level=0)
+from tests.references.blades import built
 
 
 @pytest.fixture(scope="module")

@@ -11,7 +11,16 @@ from plowwright.blade import assemble, datum
 from plowwright.blade.datum import Datum
 from plowwright.blade.parts import Assembly, Joint, Weld
 from plowwright.blade.spec import Spec
-from plowwright.blade.strength import joints, mount_seams, pin_joints, seam_groups, seam_sizes, seams, spring_lugs
+from plowwright.blade.strength import (
+    joints,
+    members,
+    mount_seams,
+    pin_joints,
+    seam_groups,
+    seam_sizes,
+    seams,
+    spring_lugs,
+)
 from plowwright.blade.strength.analysis import analyse
 from plowwright.blade.strength.analysis_results import Analysis
 from plowwright.blade.strength.joint_checks import JointCheck
@@ -236,7 +245,7 @@ def test_metal_beside_a_tee_is_shared_by_the_seams_on_both_faces(flint: Blade) -
     assert isinstance(foot, Weld)
     joint = seam_groups.welded("web 1 on the shelf", (foot,), flint, 70e3 * PSI)
     web = flint.assembly.part("web 1")
-    shear = 0.60 * seam_groups.tensile(web, flint) * web.thickness / 2 / 2.0
+    shear = 0.60 * members.strength_of(web, flint.rulebook, "tensile") * web.thickness / 2 / 2.0
     assert joint.by_plate == (True, True)
     assert joint.allowed == pytest.approx([shear, shear])
 

@@ -14,7 +14,8 @@ from plowwright import units
 from plowwright.blade.loads import Blade, LoadCase
 from plowwright.blade.parts import Bolted
 from plowwright.blade.strength.joint_checks import JointCheck, easing, safety_said, strength_settings
-from plowwright.blade.strength.seam_groups import tensile, thickness
+from plowwright.blade.strength.members import strength_of
+from plowwright.blade.strength.seam_groups import thickness
 from plowwright.errors import ModelError
 from plowwright.findings import Basis
 from plowwright.physics import bolts
@@ -78,7 +79,10 @@ def _held(blade: Blade) -> tuple[Bolted, float]:
 def _bearing(blade: Blade, diameter: float) -> list[float]:
     """What one bolt may bear on the edge and on the upright leg of the bottom angle [N]."""
     parts = [blade.assembly.part(name) for name in ("cutting edge", "bottom angle")]
-    return [bolts.allowable_bearing(diameter, thickness(part, blade), tensile(part, blade)) for part in parts]
+    return [
+        bolts.allowable_bearing(diameter, thickness(part, blade), strength_of(part, blade.rulebook, "tensile"))
+        for part in parts
+    ]
 
 
 def _basis(blade: Blade, diameter: float, grade: bolts.BoltGrade, shear: float) -> Basis:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf
-from typing import Final
+from typing import Final, Literal
 
 from plowwright.blade.parts import Part
 from plowwright.blade.shapes import Vec
@@ -36,6 +36,29 @@ STIFF: Final = Metal(name="link", yield_strength=inf)
 """Stands for what is much stiffer than the beams around it."""
 
 
+def strength_of(part: Part, rulebook: Rulebook, kind: Literal["yield", "tensile"]) -> float:
+    """Yield or tensile strength of a part [Pa].
+
+    Args:
+        part: The part.
+        rulebook: The rules in force.
+        kind: Which of the two.
+
+    Raises:
+        ModelError: The rulebook gives none for its material.
+    """
+    entry = rulebook.materials.get(part.material)
+    found = None if entry is None else entry.yield_strength if kind == "yield" else entry.tensile_strength
+    if found is None:
+        raise ModelError(
+            f"no {kind} strength for {part.id}",
+            value=part.material,
+            where="materials.toml",
+            way_out=f"Give this material a {kind}_strength and its source.",
+        )
+    return found
+
+
 def metal(part: Part, rulebook: Rulebook) -> Metal:
     """A part's steel with its yield.
 
@@ -46,15 +69,7 @@ def metal(part: Part, rulebook: Rulebook) -> Metal:
     Raises:
         ModelError: The rulebook gives no yield for it.
     """
-    entry = rulebook.materials.get(part.material)
-    if entry is None or entry.yield_strength is None:
-        raise ModelError(
-            f"no yield strength for {part.id}",
-            value=part.material,
-            where="materials.toml",
-            way_out="Give this material a yield_strength and its source.",
-        )
-    return Metal(name=part.material, yield_strength=entry.yield_strength)
+    return Metal(name=part.material, yield_strength=strength_of(part, rulebook, "yield"))
 
 
 def bar(part: Part, rulebook: Rulebook) -> StrengthSection:

@@ -18,8 +18,8 @@ from plowwright.blade.loads import Blade
 from plowwright.blade.parts import Part, Pinned
 from plowwright.blade.strength.analysis_results import Analysis
 from plowwright.blade.strength.joint_checks import JointCheck, Kind, Unchecked, easing, family, safety_said
+from plowwright.blade.strength.members import strength_of
 from plowwright.blade.strength.mount_seams import lug_loads
-from plowwright.blade.strength.seam_groups import tensile
 from plowwright.errors import ModelError
 from plowwright.findings import Basis
 from plowwright.physics.joints import Floats
@@ -87,7 +87,7 @@ def lugs_of(part: Part, blade: Blade, pulls: Floats) -> tuple[Lug, ...]:
     ahead, one, other_one = len(AHEAD), len(AHEAD) + len(BESIDE) // 2, len(AHEAD) + len(BESIDE)
     sides = (reach[:ahead], reach[ahead:one], reach[one:other_one])
     metal = np.stack([side.min(axis=0) for side in sides], axis=1)
-    first, last = first_yield(part, blade), tensile(part, blade)
+    first, last = (strength_of(part, blade.rulebook, kind) for kind in ("yield", "tensile"))
     return tuple(
         Lug(
             name=part.id,
@@ -101,27 +101,6 @@ def lugs_of(part: Part, blade: Blade, pulls: Floats) -> tuple[Lug, ...]:
         )
         for beyond, beside, other in metal.tolist()
     )
-
-
-def first_yield(part: Part, blade: Blade) -> float:
-    """Yield of a part [Pa].
-
-    Args:
-        part: The part.
-        blade: The blade.
-
-    Raises:
-        ModelError: The rulebook gives none.
-    """
-    entry = blade.rulebook.materials.get(part.material)
-    if entry is None or entry.yield_strength is None:
-        raise ModelError(
-            f"no yield strength for {part.id}",
-            value=part.material,
-            where="materials.toml",
-            way_out="Give this material a yield_strength and its source.",
-        )
-    return entry.yield_strength
 
 
 def _turned(ways: Floats, angle: float) -> Floats:
@@ -169,8 +148,8 @@ def _hinges(blade: Blade, analysis: Analysis, row: Row) -> Iterator[JointCheck]:
         bar = parts[joint.pin]
         pin = Pin(
             diameter=joint.diameter,
-            yield_strength=first_yield(bar, blade),
-            tensile=tensile(bar, blade),
+            yield_strength=strength_of(bar, blade.rulebook, "yield"),
+            tensile=strength_of(bar, blade.rulebook, "tensile"),
             inner=inner.thickness,
             outer=min(first.thickness, last.thickness),
             gap=_gap(joint, inner, (first, last)),
@@ -196,7 +175,7 @@ def _king_pin(blade: Blade, analysis: Analysis, row: Row) -> Iterator[JointCheck
             way_out="Put the king pin back among the parts and joints of this blade.",
         )
     bar = parts[joint.pin]
-    one_plane = 0.6 * tensile(bar, blade) * pi / 4 * joint.diameter**2 / SAFETY
+    one_plane = 0.6 * strength_of(bar, blade.rulebook, "tensile") * pi / 4 * joint.diameter**2 / SAFETY
     inputs = {"pin": f"{units.tape(joint.diameter)} {bar.material}", "shear planes": "one at each plate"}
     for number, where in enumerate(("upper", "lower")):
         force = analysis.king_pin_forces[:, number]

@@ -10,6 +10,7 @@ import numpy as np
 from plowwright import units
 from plowwright.blade.loads import Blade
 from plowwright.blade.parts import Part, Weld
+from plowwright.blade.strength.members import strength_of
 from plowwright.errors import ModelError
 from plowwright.physics import welds
 from plowwright.physics.joints import Floats, Seam, SeamGroup
@@ -102,32 +103,11 @@ def thickness(part: Part, blade: Blade) -> float:
     return min(sizes)
 
 
-def tensile(part: Part, blade: Blade) -> float:
-    """Tensile strength of a part [Pa].
-
-    Args:
-        part: The part.
-        blade: The blade.
-
-    Raises:
-        ModelError: The rulebook gives none.
-    """
-    entry = blade.rulebook.materials.get(part.material)
-    if entry is None or entry.tensile_strength is None:
-        raise ModelError(
-            f"no tensile strength for {part.id}",
-            value=part.material,
-            where="materials.toml",
-            way_out="Give this material a tensile_strength and its source.",
-        )
-    return entry.tensile_strength
-
-
 def _beside(weld: Weld, part: Part, blade: Blade) -> float:
     """What the metal of one part beside one line may carry; two seams on both faces of a plate share it."""
     t = thickness(part, blade)
     stands = part.id == weld.joins[0] and part.thickness > 0 and weld.joint == "tee" and weld.sides == 2
-    return welds.plate_shear(t / 2 if stands else t, tensile(part, blade))
+    return welds.plate_shear(t / 2 if stands else t, strength_of(part, blade.rulebook, "tensile"))
 
 
 def legs_said(joint: WeldedJoint) -> str:
