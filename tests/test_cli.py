@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from plowwright import cli, sweep
+from plowwright import sweep
 from plowwright.blade.spec import Spec
+from plowwright.cli import main as cli
 
 
 def run(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import re
 
-import typer
 from typer.main import get_command
 
-from plowwright import cli
+from plowwright.cli.main import app
 from tests.house.reading import ROOT
 
 HEADING = re.compile(r"^## `plowwright ([\w-]+)[^`]*`", re.MULTILINE)
@@ -22,7 +21,6 @@ def sections() -> dict[str, str]:
 
 def commands() -> dict[str, set[str]]:
     """Every command of the program with the long names of its options, asked from the program itself."""
-    app = next(value for value in vars(cli).values() if isinstance(value, typer.Typer))
     known = getattr(get_command(app), "commands", {})
     assert known, "the program has no commands"
     return {
@@ -56,7 +54,6 @@ def test_each_section_names_every_option_of_its_command_and_no_other() -> None:
 
 
 def test_every_command_and_option_explains_itself_in_its_help() -> None:
-    app = next(value for value in vars(cli).values() if isinstance(value, typer.Typer))
     mute: list[str] = []
     for name, command in getattr(get_command(app), "commands", {}).items():
         if not command.help:

@@ -54,7 +54,7 @@ def test_no_file_speaks_of_one_persons_machine() -> None:
 
 
 def test_only_the_command_line_prints() -> None:
-    cli = (SOURCE / "cli.py", SOURCE / "cli")
+    cli = (SOURCE / "cli",)
     found = [
         f"{short(path)}:{node.lineno}"
         for path in modules()

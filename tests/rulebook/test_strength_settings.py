@@ -11,7 +11,8 @@ from pydantic import BaseModel
 
 from plowwright.errors import RulebookError
 from plowwright.rulebook import load
-from plowwright.rulebook.strength import Setting, Spread, Strength
+from plowwright.rulebook.settings import Setting, Spread
+from plowwright.rulebook.strength import Strength
 
 from .conftest import Edit
 

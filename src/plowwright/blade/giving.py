@@ -14,7 +14,8 @@ from plowwright import units
 from plowwright.blade.giving_inputs import Brings, Capacities, Place
 from plowwright.blade.spans import Span, against
 from plowwright.findings import Basis, Finding, not_checked
-from plowwright.rulebook.strength import Setting, Strength
+from plowwright.rulebook.settings import Setting
+from plowwright.rulebook.strength import Strength
 from plowwright.units.constants import PSI
 
 Sort = Literal["lets go", "breaks", "carrier"]

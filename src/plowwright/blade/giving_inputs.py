@@ -13,7 +13,8 @@ from plowwright.blade.kick import bolt_capacity
 from plowwright.blade.spans import Span
 from plowwright.blade.tripping import Trip
 from plowwright.physics import strike
-from plowwright.rulebook.strength import Spread, Strength
+from plowwright.rulebook.settings import Spread
+from plowwright.rulebook.strength import Strength
 from plowwright.units.constants import GRAVITY
 
 Place = Literal["corner", "centre"]

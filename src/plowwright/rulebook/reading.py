@@ -17,6 +17,8 @@ from pydantic import ValidationError
 from plowwright.errors import NotFoundError, PlowwrightError, RulebookError, UnitError
 from plowwright.findings import Finding
 from plowwright.rulebook import lines as toml_lines
+from plowwright.rulebook.fit import Fit
+from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.references import Problem, problems
 from plowwright.rulebook.schema import (
     BoughtPart,
@@ -33,6 +35,8 @@ from plowwright.rulebook.schema import (
     Version,
 )
 from plowwright.rulebook.strength import Strength
+from plowwright.rulebook.suit import Suit
+from plowwright.rulebook.swing import Swing
 
 FILES: Final = tuple(RulebookData.model_fields)
 """Names of the files of a rulebook folder, without `.toml`."""
@@ -117,6 +121,26 @@ class Rulebook:
     def strength(self) -> Strength | None:
         """What strength, trip and strike checks take on trust, or None where the rulebook has no strength.toml."""
         return self.data.strength
+
+    @property
+    def suit(self) -> Suit | None:
+        """What the carrier checks take on trust, or None where the rulebook has no suit.toml."""
+        return self.data.suit
+
+    @property
+    def swing(self) -> Swing | None:
+        """What the angling checks take on trust, or None where the rulebook has no swing.toml."""
+        return self.data.swing
+
+    @property
+    def plumbing(self) -> Plumbing | None:
+        """What plumbing takes on trust, or None where the rulebook has no plumbing.toml."""
+        return self.data.plumbing
+
+    @property
+    def fit(self) -> Fit | None:
+        """How blades are matched to machines, or None where the rulebook has no fit.toml."""
+        return self.data.fit
 
     def place(self, file: str, *path: str | int) -> str:
         """File and line of an entry, for messages."""

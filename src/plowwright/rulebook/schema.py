@@ -12,6 +12,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from plowwright.rulebook.fit import Fit
+from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.quantities import (
     AboveLength,
     AboveNumber,
@@ -33,6 +35,8 @@ from plowwright.rulebook.quantities import (
     Time,
 )
 from plowwright.rulebook.strength import Strength
+from plowwright.rulebook.suit import Suit
+from plowwright.rulebook.swing import Swing
 
 
 class Version(Record):
@@ -367,3 +371,7 @@ class RulebookData(Record):
     prices: Prices
     hours: dict[str, Hours]
     strength: Strength | None = None  # a rulebook from before the strength checks has none
+    suit: Suit | None = None  # the four that came with the carrier checks
+    swing: Swing | None = None
+    plumbing: Plumbing | None = None
+    fit: Fit | None = None

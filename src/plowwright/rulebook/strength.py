@@ -6,11 +6,10 @@ setting that nobody knows to a figure is a spread of three: low, likely, high; w
 
 from __future__ import annotations
 
-from typing import Annotated, Generic, Literal, TypeVar
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from plowwright import units
 from plowwright.findings import BasisKind
 from plowwright.rulebook.quantities import (
     AboveLength,
@@ -22,56 +21,10 @@ from plowwright.rulebook.quantities import (
     Record,
     Share,
 )
+from plowwright.rulebook.settings import Setting, Spread
 
-Q = TypeVar("Q")
-N = TypeVar("N", bound=float)
 CarrierKind = Literal["any", "skid steer", "tracked loader", "compact loader", "tractor", "wheel loader"]
 Driving = Literal["gentle", "rough"]
-
-
-class Setting(Record, Generic[Q]):
-    """One value with its ground."""
-
-    value: Q
-    rests_on: BasisKind
-    note: str = Field(min_length=8)  # what it is, and where it comes from
-
-    def said(self, kind: str) -> str:
-        """Value and ground in words.
-
-        Args:
-            kind: Kind of quantity, or "-" for a plain number.
-        """
-        return f"{_said(self.value, kind)} ({self.rests_on})"
-
-
-class Spread(Record, Generic[N]):
-    """A value nobody knows to a figure: low, likely and high, with their ground."""
-
-    low: N
-    likely: N
-    high: N
-    rests_on: BasisKind
-    note: str = Field(min_length=8)
-
-    @model_validator(mode="after")
-    def _in_order(self) -> Spread[N]:
-        if not self.low <= self.likely <= self.high:
-            raise ValueError("a spread runs from low over likely to high; these are not in that order")
-        return self
-
-    @property
-    def three(self) -> tuple[N, N, N]:
-        """Low, likely, high."""
-        return self.low, self.likely, self.high
-
-    def said(self, kind: str) -> str:
-        """Low to high and ground in words.
-
-        Args:
-            kind: Kind of quantity, or "-" for a plain number.
-        """
-        return f"{_said(self.low, kind)} to {_said(self.high, kind)} ({self.rests_on})"
 
 
 class Steel(Record):
@@ -236,9 +189,3 @@ class Strength(Record):
     details: Details
     spectrum: Spectrum
     fact_spreads: FactSpreads
-
-
-def _said(value: object, kind: str) -> str:
-    if isinstance(value, float | int) and not isinstance(value, bool):
-        return f"{value:.3g}" if kind == "-" else units.say(float(value), kind)
-    return str(value)

@@ -12,7 +12,8 @@ from plowwright.blade.strength.analysis_results import Analysis, Use
 from plowwright.blade.strength.forces import Forces
 from plowwright.blade.strength.limits import FRAME_ROLES
 from plowwright.findings import Basis, Finding, against_limit, not_checked
-from plowwright.rulebook.strength import Setting, Strength
+from plowwright.rulebook.settings import Setting
+from plowwright.rulebook.strength import Strength
 
 _BOARD_PARTS: Final = {
     "skin": "skin",
