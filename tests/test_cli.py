@@ -143,3 +143,30 @@ def test_a_sweep_with_refused_blades_ends_with_1_and_gives_the_reason(say, monke
     monkeypatch.setattr(sweep, "run", refuse)
     code, out, _ = say("sweep", "--demo", "--limit", "1")
     assert code == 1 and "refused: the ears do not clear the springs (1 blades)" in out
+
+
+def test_any_pieces_are_cut_from_any_sticks(say, tmp_path) -> None:
+    pieces, sticks, out = tmp_path / "p.csv", tmp_path / "s.csv", tmp_path / "plan.csv"
+    pieces.write_text("stock,length [in],quantity,mark\ntube,84,4,leg\ntube,30,6,cross\n", encoding="utf-8")
+    sticks.write_text("stock,length,price\ntube,20 ft,USD 132\ntube,24 ft,USD 152\n", encoding="utf-8")
+    code, said, _ = say("cut", str(pieces), str(sticks), "--seconds", "1", "--out", str(out), "--json")
+    answer = json.loads(said)
+    assert code == 0 and answer["status"] == "proved best" and answer["cost"] == pytest.approx(284)
+    assert out.read_text(encoding="utf-8-sig").count("leg 1/4") == 1
+
+
+def test_pieces_without_sticks_and_a_bare_length_are_refused_with_the_way_out(say, tmp_path) -> None:
+    pieces, sticks = tmp_path / "p.csv", tmp_path / "s.csv"
+    pieces.write_text("stock,length\ntube,84\n", encoding="utf-8")
+    sticks.write_text("stock,length,price\ntube,20 ft,USD 132\n", encoding="utf-8")
+    code, _, err = say("cut", str(pieces))
+    assert code == 2 and "pieces and sticks come together" in err
+    code, _, err = say("cut", str(pieces), str(sticks))
+    assert code == 2 and "p.csv line 2, length" in err and "84" in err
+
+
+def test_the_steel_of_chosen_orders_is_planned_with_edges_and_what_to_buy(say) -> None:
+    code, said, _ = say("cut", "--demo", "--order", "421M", "--seconds", "1", "--json")
+    answer = json.loads(said)
+    assert code == 0 and answer["orders"] == ["421M"]
+    assert [e["tag"] for e in answer["edges"]] == ["421M edge"] and answer["buy"]

@@ -6,15 +6,19 @@ import os
 from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from datetime import datetime
+from functools import cached_property
 from pathlib import Path
 from threading import Lock
 from typing import Literal
 
 from plowwright import rulebook as rulebook_files
 from plowwright.blade import spec as specs
+from plowwright.blade.build import Build
 from plowwright.blade.differ import Difference, differ
 from plowwright.blade.spec import Spec
 from plowwright.desk import orders as order_files
+from plowwright.desk import rack as racks
+from plowwright.desk.cutting import CuttingDesk
 from plowwright.desk.orders import Order, Wall
 from plowwright.desk.strength import FOLDER, Strength
 from plowwright.errors import NotFoundError
@@ -41,6 +45,7 @@ class Desk:
         self.rulebook: Rulebook = rulebook_files.load(rulebook_dir)
         self.wall: Wall | None = order_files.load(Path(orders_file)) if orders_file else None
         self.strength = Strength(self.rulebook, Path(orders_file or rulebook_dir).parent / FOLDER)
+        self._folder = Path(orders_file or rulebook_dir).parent
         self._worked: OrderedDict[Spec, Worked] = OrderedDict()
         # The pages ask from several threads at once.
         self._lock = Lock()
@@ -106,6 +111,21 @@ class Desk:
     def differ(self, blades: Sequence[Worked], *, system: Literal["us", "metric"] = "us") -> Difference:
         """Only what differs between two or more worked-out blades."""
         return differ([w.build for w in blades], [w.price for w in blades], system=system)
+
+    @cached_property
+    def cutting(self) -> CuttingDesk:
+        """The steel of the open orders, with what lies in the rack.
+
+        Raises:
+            EntryError: The rack's file cannot be read.
+        """
+        file = self._folder / racks.FILE
+        stocks = {**self.rulebook.sections, **self.rulebook.plates}
+        rack = racks.load(file, stocks) if file.is_file() else racks.EMPTY
+        return CuttingDesk(self.rulebook, self.orders(), rack, self._build_of, self.now.date())
+
+    def _build_of(self, order: Order) -> Build:
+        return self.worked(self.spec_of(order.number)[0]).build
 
     def audit(self) -> list[Finding]:
         """Whether the rulebook makes sense."""

@@ -17,6 +17,7 @@ from pydantic import ValidationError
 from plowwright.errors import NotFoundError, PlowwrightError, RulebookError, UnitError
 from plowwright.findings import Finding
 from plowwright.rulebook import lines as toml_lines
+from plowwright.rulebook.cutting import Cutting
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.references import Problem, problems
@@ -141,6 +142,11 @@ class Rulebook:
     def fit(self) -> Fit | None:
         """How blades are matched to machines, or None where the rulebook has no fit.toml."""
         return self.data.fit
+
+    @property
+    def cutting(self) -> Cutting | None:
+        """How steel is cut and bought, or None where the rulebook has no cutting.toml."""
+        return self.data.cutting
 
     def place(self, file: str, *path: str | int) -> str:
         """File and line of an entry, for messages."""

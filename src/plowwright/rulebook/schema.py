@@ -12,6 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from plowwright.rulebook.cutting import Cutting
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.quantities import (
@@ -375,3 +376,4 @@ class RulebookData(Record):
     swing: Swing | None = None
     plumbing: Plumbing | None = None
     fit: Fit | None = None
+    cutting: Cutting | None = None

@@ -1,0 +1,215 @@
+"""Lists read in: rows of a CSV or XLSX file by their headings, each with the line it stands on.
+
+A heading may carry the unit of its column in square brackets, as our own lists do; then a bare number is one. Without
+it every cell has to say its unit.
+"""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import io
+import re
+import zipfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from plowwright import units
+from plowwright.errors import EntryError, NotFoundError
+
+_TITLE = re.compile(r"^(?P<name>[^\[]+?)\s*(?:\[(?P<unit>[^\]]*)\])?$")
+_BARE = re.compile(r"^[+-]?[\d.,]+([- ]\d+/\d+)?$|^\d+/\d+$")
+_TRUE, _FALSE = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One row of a list.
+
+    Attributes:
+        cells: Text by heading, in small letters, without its unit.
+        column_units: Unit by heading, where the heading names one.
+        where: File and line, for messages.
+    """
+
+    cells: Mapping[str, str]
+    column_units: Mapping[str, str]
+    where: str
+
+    def text(self, name: str, default: str = "") -> str:
+        """What stands in a column, or the default where it is empty or not there.
+
+        Args:
+            name: Heading.
+            default: What an empty cell means.
+        """
+        return self.cells.get(name, "").strip() or default
+
+    def quantity(self, name: str, kind: str, default: float | None = None) -> float:
+        """A size in SI.
+
+        Args:
+            name: Heading.
+            kind: Kind of quantity.
+            default: What an empty cell means; None where it may not be empty [SI of its kind].
+
+        Raises:
+            EntryError: Empty where it may not be, or no such size.
+            UnitError: No unit in the cell or in the heading.
+        """
+        text = self.text(name)
+        if not text:
+            if default is None:
+                raise EntryError(f"no {name} here", where=self.where, way_out=f"Fill in the column {name}.")
+            return default
+        unit = self.column_units.get(name, "")
+        if unit and _BARE.match(text):
+            text = f"{text} {unit}"
+        return units.si(text, kind, f"{self.where}, {name}")
+
+    def count(self, name: str, default: int = 1) -> int:
+        """A whole number, 0 or more [-].
+
+        Args:
+            name: Heading.
+            default: What an empty cell means.
+
+        Raises:
+            EntryError: It is no whole number.
+        """
+        text = self.text(name)
+        if not text:
+            return default
+        try:
+            value = float(text)
+        except ValueError:
+            value = -1.0
+        if value < 0 or value != int(value):
+            raise EntryError(
+                f"{name} is not a whole number", value=text, limit="0 or more", where=self.where, way_out="Write 2."
+            )
+        return int(value)
+
+    def yes(self, name: str, *, default: bool = False) -> bool:
+        """Yes or no.
+
+        Args:
+            name: Heading.
+            default: What an empty cell means.
+
+        Raises:
+            EntryError: It is neither.
+        """
+        text = self.text(name).lower()
+        if not text:
+            return default
+        if text not in (*_TRUE, *_FALSE):
+            raise EntryError(f"{name} is neither yes nor no", value=text, where=self.where, way_out="Write yes or no.")
+        return text in _TRUE
+
+
+def read(path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = ()) -> list[Entry]:
+    """Rows of a list.
+
+    Args:
+        path: A .csv or .xlsx file.
+        needs: Headings that must be there.
+        knows: Others that may be.
+
+    Raises:
+        NotFoundError: There is no such file.
+        EntryError: It cannot be read, a heading is missing or not known, or it holds no row.
+    """
+    file = Path(path)
+    if not file.is_file():
+        raise NotFoundError("there is no list here", value=str(file), way_out="Give a .csv or .xlsx file.")
+    rows = _workbook(file) if file.suffix.lower() in (".xlsx", ".xlsm") else _text(file)
+    filled = [(line, cells) for line, cells in rows if any(c.strip() for c in cells)]
+    # A caption may stand above the headings: the first line that names a needed one is theirs.
+    at = next((i for i, (_, cells) in enumerate(filled) if _named(cells, needs)), None)
+    if at is None:
+        raise EntryError(
+            "this list has no headings that are known here", where=file.name,
+            value=", ".join(filled[0][1])[:80] if filled else "an empty file", limit=", ".join(needs),
+            way_out=f"Name the columns in the first line: {', '.join((*needs, *knows))}.",
+        )  # fmt: skip
+    names, column_units = _headings(filled[at][1], file.name, needs, knows)
+    found = [
+        Entry(
+            cells={name: cell for name, cell in zip(names, cells, strict=False) if name},
+            column_units=column_units,
+            where=f"{file.name} line {line}",
+        )
+        for line, cells in filled[at + 1 :]
+    ]
+    if not found:
+        raise EntryError("this list has headings and no row", where=file.name, way_out="Add a line for each thing.")
+    return found
+
+
+def _named(cells: Sequence[str], needs: Sequence[str]) -> bool:
+    return any(_split(cell)[0] in needs for cell in cells)
+
+
+def _split(cell: str) -> tuple[str, str]:
+    found = _TITLE.match(cell.strip())
+    return (found["name"].strip().lower(), (found["unit"] or "").strip()) if found else ("", "")
+
+
+def _headings(
+    cells: Sequence[str], file: str, needs: Sequence[str], knows: Sequence[str]
+) -> tuple[list[str], dict[str, str]]:
+    names = [_split(cell)[0] for cell in cells]
+    missing = [name for name in needs if name not in names]
+    if missing:
+        raise EntryError(
+            f"column missing: {', '.join(missing)}", where=file, value=", ".join(n for n in names if n),
+            way_out=f"A list of this kind has: {', '.join((*needs, *knows))}.",
+        )  # fmt: skip
+    known = (*needs, *knows)
+    for name in names:
+        if name and name not in known:
+            close = [near for near in difflib.get_close_matches(name, known, n=1, cutoff=0.7) if near not in names]
+            if close:
+                # A heading nearly ours, where ours is missing, is a slip of the pen; any other is the sender's own.
+                raise EntryError(
+                    "a column that is not known here", where=file, value=name, way_out=f"Did you mean {close[0]}?"
+                )
+    return names, {name: unit for cell in cells if (name := _split(cell)[0]) and (unit := _split(cell)[1])}
+
+
+def _text(file: Path) -> list[tuple[int, list[str]]]:
+    try:
+        text = file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        text = file.read_text(encoding="cp1252")
+    first = next((line for line in text.splitlines() if line.strip()), "")
+    mark = max((",", ";", "\t"), key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
+    # An apostrophe in front keeps a spreadsheet from reading a text as a formula; it is not part of the text.
+    return [(reader.line_num, [cell.removeprefix("'") for cell in row]) for row in reader]
+
+
+def _workbook(file: Path) -> list[tuple[int, list[str]]]:
+    from openpyxl import load_workbook
+
+    try:
+        book = load_workbook(file, read_only=True, data_only=True)
+    except (zipfile.BadZipFile, KeyError, OSError) as error:
+        raise EntryError(
+            "this is no workbook", where=file.name, way_out="Save it as .xlsx, or as .csv, and give that."
+        ) from error
+    sheet = book.worksheets[0]
+    rows = [
+        (number, ["" if cell is None else _cell(cell) for cell in row])
+        for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+    ]
+    book.close()
+    return rows
+
+
+def _cell(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:.10g}" if isinstance(value, float) else str(value)
