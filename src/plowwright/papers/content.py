@@ -115,13 +115,22 @@ def room(sheet: Sheet) -> float:
 
 def what(sheet: Sheet) -> list[list[str]]:
     """The blade in a dozen facts."""
-    build, spec = sheet.build, sheet.build.spec
-    d = build.datum
+    return facts_of(sheet.build, sheet.system)
+
+
+def facts_of(build: Build, system: System) -> list[list[str]]:
+    """A blade in a dozen facts.
+
+    Args:
+        build: The blade.
+        system: US or metric.
+    """
+    d, spec = build.datum, build.spec
     options = build.rulebook.options
     extras = [options["extras"][key].name for key in spec.extras]
     pairs = [
         ("Series", f"{build.series.name}, {build.series.duty_class}, {build.series.notches} notches"),
-        ("Width", sheet.length(spec.width)),
+        ("Width", units.say(spec.width, "length", system=system)),
         ("Mount", d.mount.name),
         ("Carrier", spec.carrier_kind),
         ("Hoses", options["hoses"][spec.hoses].name),

@@ -15,12 +15,14 @@ from typing import Literal
 from plowwright import units
 from plowwright.blade.parts import Part
 from plowwright.errors import MissingToolError
-from plowwright.papers import content, dxf, elevations, holding, lists, pdf, plates, qr, svg, tables
+from plowwright.papers import content, dxf, elevations, holding, labels, lists, pdf, plates, qr, svg, tables
 from plowwright.papers import solids as solid_files
 from plowwright.papers import step as step_files
 from plowwright.papers.content import Paper, Sheet
 from plowwright.papers.elevations import System
+from plowwright.papers.fitting_sheet import fitting_sheet
 from plowwright.papers.holding_sheet import holding_sheet
+from plowwright.papers.kit_list import kit_list
 from plowwright.shop import quotes
 from plowwright.shop.worked import Worked
 
@@ -98,6 +100,9 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
     yield "bill of materials.pdf", "bill of materials", lambda: _pdf(sheet, content.bill_sheet(sheet))
     yield "cut list.pdf", "cut list", lambda: _pdf(sheet, content.cut_sheet(sheet))
     yield "hole sheet.pdf", "hole sheet", lambda: _pdf(sheet, content.hole_sheet(sheet))
+    yield "fitting sheet.pdf", "fitting sheet", lambda: _pdf(sheet, fitting_sheet(sheet))
+    yield "kit list.pdf", "kit list", lambda: _pdf(sheet, kit_list(sheet, build.carrier))
+    yield "labels.pdf", "labels", lambda: _labels(sheet)
     yield "quote.pdf", "quote for the customer", lambda: _pdf(sheet, content.quote_sheet(sheet))
     if build.holding is not None:
         yield "will it hold.pdf", "what it stands and what gives first", lambda: _pdf(sheet, holding_sheet(sheet))
@@ -138,6 +143,11 @@ def _pdf(sheet: Sheet, paper: Paper) -> bytes:
     return pdf.compile(
         content.source(paper.template), pictures={**paper.pictures, "qr": code}, data=paper.data, when=_noon(sheet.on)
     )
+
+
+def _labels(sheet: Sheet) -> bytes:
+    paper = labels.labels(labels.of_blade(sheet), shop=sheet.build.rulebook.shop, paper=sheet.paper)
+    return pdf.compile(content.source(paper.template), pictures=paper.pictures, data=paper.data, when=_noon(sheet.on))
 
 
 def _frozen(sheet: Sheet) -> bytes:

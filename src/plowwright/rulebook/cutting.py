@@ -86,6 +86,13 @@ class Paper(Record):
     check_square: Setting[Length]  # printed on every sheet that is measured from
 
 
+class Fitting(Record):
+    """How square and flat a blade is when it is welded."""
+
+    diagonals: Setting[AboveLength]  # greatest difference of two diagonals
+    twist: Setting[AboveLength]  # greatest gap under one corner of four
+
+
 class Cutting(Record):
     """All settings of cutting.toml."""
 
@@ -96,6 +103,7 @@ class Cutting(Record):
     buying: Buying
     edges: Edges
     paper: Paper
+    fitting: Fitting
 
     def discounts(self) -> dict[float, float]:
         """What each stick length is cheaper, share of the list price [-], by length [m]."""

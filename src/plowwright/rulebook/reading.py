@@ -21,6 +21,7 @@ from plowwright.rulebook.cutting import Cutting
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.references import Problem, problems
+from plowwright.rulebook.refit import Refit
 from plowwright.rulebook.schema import (
     BoughtPart,
     Hours,
@@ -147,6 +148,11 @@ class Rulebook:
     def cutting(self) -> Cutting | None:
         """How steel is cut and bought, or None where the rulebook has no cutting.toml."""
         return self.data.cutting
+
+    @property
+    def refit(self) -> Refit | None:
+        """What a refit takes on trust, or None where the rulebook has no refit.toml."""
+        return self.data.refit
 
     def place(self, file: str, *path: str | int) -> str:
         """File and line of an entry, for messages."""

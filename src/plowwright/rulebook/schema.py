@@ -35,6 +35,7 @@ from plowwright.rulebook.quantities import (
     Record,
     Time,
 )
+from plowwright.rulebook.refit import Refit
 from plowwright.rulebook.strength import Strength
 from plowwright.rulebook.suit import Suit
 from plowwright.rulebook.swing import Swing
@@ -377,3 +378,4 @@ class RulebookData(Record):
     plumbing: Plumbing | None = None
     fit: Fit | None = None
     cutting: Cutting | None = None
+    refit: Refit | None = None
