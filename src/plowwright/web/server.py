@@ -22,6 +22,7 @@ from plowwright.web.ahead import Ahead
 from plowwright.web.evidence import EvidencePage
 from plowwright.web.holding import HoldingPart, said_machine
 from plowwright.web.pages import Asked
+from plowwright.web.steel import SteelPage
 from plowwright.web.writing import Writing
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ class Sheets:
         self._ahead = Ahead(desk)
         self._holding = HoldingPart(desk, self._page, self._asked_by)
         self._evidence = EvidencePage(desk, self._page)
+        self._steel = SteelPage(desk, self._page)
         self._standing = lru_cache(maxsize=256)(lambda spec: wall.standing(desk.rulebook, spec))
 
     def add_to(self, app: FastAPI) -> None:
@@ -73,6 +75,7 @@ class Sheets:
         get("/blade/papers/{name:path}")(self.paper)
         self._holding.add_to(app)
         self._evidence.add_to(app)
+        self._steel.add_to(app)
         get("/blade/{number}", response_class=HTMLResponse)(self.ordered)
         app.exception_handler(PlowwrightError)(self.refused)
         app.exception_handler(404)(self.nowhere)
