@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from plowwright import units
 from plowwright.errors import EntryError, NotFoundError
-from plowwright.rulebook.reading import near_names
+from plowwright.rulebook.refusals import near_names
 
 FILE: Final = "rack.toml"
 _TABLES: Final = ("sticks", "remnants", "sheets", "sheet_remnants", "blanks")

@@ -20,7 +20,8 @@ from plowwright.blade.evidence import Evidence
 from plowwright.blade.spans import Span
 from plowwright.errors import NotFoundError, RulebookError
 from plowwright.papers import evidence as pictures
-from plowwright.rulebook.reading import Rulebook, near_names
+from plowwright.rulebook.reading import Rulebook
+from plowwright.rulebook.refusals import near_names
 from plowwright.shop.worked import Worked
 from plowwright.units.constants import LBF
 

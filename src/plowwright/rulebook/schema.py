@@ -12,12 +12,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from plowwright.rulebook.crew import Crew
 from plowwright.rulebook.cutting import Cutting
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.quantities import (
     AboveLength,
     AboveNumber,
+    AbovePressure,
     AboveSpringRate,
     Angle,
     ArealMass,
@@ -126,6 +128,8 @@ class BoughtPart(Record):
     initial_tension: Force | None = None
     diameter: AboveLength | None = None  # bolt
     countersink: AboveLength | None = None  # greatest width of a plow bolt's head
+    port: str | None = None  # thread of a cylinder's or block's ports, as "ORB 6"
+    rated: AbovePressure | None = None  # working pressure, read off its label
 
 
 class Band(Record):
@@ -379,3 +383,4 @@ class RulebookData(Record):
     fit: Fit | None = None
     cutting: Cutting | None = None
     refit: Refit | None = None
+    crew: Crew | None = None

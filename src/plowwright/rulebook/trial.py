@@ -8,8 +8,9 @@ from typing import Any, Final
 
 from plowwright import units
 from plowwright.errors import RulebookError
-from plowwright.rulebook.reading import Rulebook, fingerprint, near_names
+from plowwright.rulebook.reading import Rulebook, fingerprint
 from plowwright.rulebook.references import problems
+from plowwright.rulebook.refusals import near_names
 from plowwright.rulebook.schema import ClassRow, Series
 
 _TEXT_FIELDS: Final = ("leg", "cross", "hinge_beam", "web", "ear", "pin_plate", "mount_plate", "tower")

@@ -20,7 +20,8 @@ from plowwright.blade.evidence import Evidence
 from plowwright.errors import EntryError, NotFoundError, PlowwrightError
 from plowwright.papers import evidence as pictures
 from plowwright.papers import svg
-from plowwright.rulebook.reading import Rulebook, near_names
+from plowwright.rulebook.reading import Rulebook
+from plowwright.rulebook.refusals import near_names
 from plowwright.web import forms
 from plowwright.web.forms import System
 
