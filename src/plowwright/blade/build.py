@@ -44,6 +44,7 @@ class Build:
         level: How deep its strength was looked at.
         carrier: The machine it was held against, or None.
         holding: What it stands and what gives first; None at level 0 or without strength settings.
+        on_carrier: What its carrier asks for: lift, axles, widths, swing, plumbing; a part of `findings`.
     """
 
     spec: Spec
@@ -57,6 +58,7 @@ class Build:
     level: Level = 0
     carrier: Carrier | None = None
     holding: Holding | None = None
+    on_carrier: tuple[Finding, ...] = ()
 
     @property
     def series(self) -> Series:
@@ -126,7 +128,7 @@ def work_out(spec: Spec, rulebook: Rulebook, carrier: Carrier | None = None, *, 
         assembly=assembly,
         tally=tally(assembly),
         bill=bill(assembly),
-        findings=findings(d, assembly, rulebook),
+        findings=findings(d, assembly, rulebook, alone=carrier is None),
         fingerprint=fingerprint(spec, rulebook),
         carrier=carrier,
     )
@@ -139,8 +141,7 @@ def checked(build: Build) -> tuple[Finding, ...]:
     Args:
         build: The blade.
     """
-    name = "" if build.carrier is None else build.carrier.name
-    return findings(build.datum, build.assembly, build.rulebook, carrier=name)
+    return findings(build.datum, build.assembly, build.rulebook, alone=build.carrier is None)
 
 
 def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] = 2) -> Build:
@@ -154,14 +155,16 @@ def held(build: Build, carrier: Carrier | None = None, *, level: Literal[1, 2] =
     Raises:
         ModelError: A part or joint cannot hold anything; it is named.
     """
-    # What holds reads builds, so it cannot be imported above.
+    # What holds and what the carrier asks for read builds, so they cannot be imported above.
+    from plowwright.blade.carried import carried
     from plowwright.blade.holding import hold, without_settings
 
     found = hold(build, carrier, level=level)
-    build = replace(build, carrier=carrier)
+    build = replace(build, level=level, carrier=carrier, holding=found)
     own = (*checked(build), clear(build.assembly))
+    on = () if carrier is None else carried(build, carrier)
     more = (without_settings(),) if found is None else found.findings
-    return replace(build, level=level, holding=found, findings=(*own, *more))
+    return replace(build, findings=(*own, *on, *more), on_carrier=on)
 
 
 def fingerprint(spec: Spec, rulebook: Rulebook) -> str:

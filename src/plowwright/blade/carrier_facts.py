@@ -16,7 +16,7 @@ from typing import Any, Final, Literal, cast
 from plowwright import units
 from plowwright.errors import EntryError
 from plowwright.rulebook.strength import FactSpreads
-from plowwright.units.constants import FOOT, GPM, HP, INCH, LB, LBF, PSI
+from plowwright.units.constants import DEGREE, FOOT, GPM, HP, INCH, LB, LBF, PSI
 
 Source = Literal["plate", "book", "told", "guessed"]
 
@@ -143,6 +143,43 @@ NAMES: Final[Mapping[str, FactName]] = MappingProxyType(
         "front_axle": FactName(quantity="mass", whats=("standing load, no attachment",), noun="load on the front axle"),
         "rear_axle": FactName(quantity="mass", whats=("standing load, no attachment",), noun="load on the rear axle"),
         "front_axle_limit": FactName(quantity="mass", whats=("greatest load",), noun="limit of the front axle"),
+        "rear_axle_limit": FactName(quantity="mass", whats=("greatest load",), noun="limit of the rear axle"),
+        "reach": FactName(
+            quantity="length",
+            whats=("loader pivot to pins",),
+            noun="reach of the loader from its pivot to the pins",
+            usual=(20 * INCH, 12 * FOOT),
+            hint="In or cm, and from the pivot of the arms, not from the axle?",
+        ),
+        "plate_ahead": FactName(
+            quantity="length",
+            whats=("of front axle, carried low",),
+            noun="attachment plate ahead of the front axle",
+            usual=(4 * INCH, 8 * FOOT),
+        ),
+        "articulation": FactName(
+            quantity="angle",
+            whats=("greatest turn of the joint",),
+            noun="turn of the joint",
+            usual=(20 * DEGREE, 50 * DEGREE),
+            hint="From straight to one side?",
+        ),
+        "pin_height": FactName(
+            quantity="length",
+            whats=("full height", "carried low", "not said which"),
+            noun="height of the loader pins",
+            usual=(2 * INCH, 14 * FOOT),
+        ),
+        "ballast": FactName(
+            quantity="mass",
+            whats=("hung behind the rear axle", "in the rear wheels", "not said which"),
+            noun="ballast",
+            usual=(20 * LB, 6_000 * LB),
+        ),
+        "drive": FactName(
+            quantity="word", whats=("driven wheels",), noun="drive", words=("all wheels", "rear wheels", "tracks")
+        ),
+        "tyres": FactName(quantity="word", whats=("driven wheels",), noun="tyres", words=("plain", "chains")),
         "pins_ahead": FactName(
             quantity="length",
             whats=("of front axle",),

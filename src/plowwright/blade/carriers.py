@@ -15,7 +15,8 @@ from typing import Any, Final, cast
 from plowwright.blade.carrier_facts import ASSUMED, NAMES, Fact, Spreads, fact
 from plowwright.errors import EntryError, NotFoundError, PlowwrightError
 from plowwright.rulebook import lines as toml_lines
-from plowwright.rulebook.reading import near_names, parse_toml
+from plowwright.rulebook.reading import parse_toml
+from plowwright.rulebook.refusals import near_names
 
 KINDS: Final = ("skid steer", "tracked loader", "compact loader", "tractor", "wheel loader")
 """Kinds of carrier, as mounts and springs of the rulebook name them."""

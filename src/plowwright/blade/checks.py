@@ -18,14 +18,14 @@ from plowwright.units.constants import INCH
 _LEAST_EDGE_DISTANCE = ((0.5, 0.75), (0.625, 0.875), (0.75, 1.0), (0.875, 1.125), (1.0, 1.25))
 
 
-def findings(d: Datum, assembly: Assembly, rulebook: Rulebook, *, carrier: str = "") -> tuple[Finding, ...]:
+def findings(d: Datum, assembly: Assembly, rulebook: Rulebook, *, alone: bool = True) -> tuple[Finding, ...]:
     """Every check of this module that is quickly made.
 
     Args:
         d: Sizes of the blade.
         assembly: Its parts and joints.
         rulebook: The rules in force.
-        carrier: Name of the machine that carries it, "" while none is known.
+        alone: Whether nothing is known of a machine that carries it, which is then said.
     """
     found = [
         *_stroke(d, assembly, rulebook),
@@ -45,16 +45,15 @@ def findings(d: Datum, assembly: Assembly, rulebook: Rulebook, *, carrier: str =
                 place="mount plate",
             )
         )
-    found.append(
-        not_checked(
-            title="carrier",
-            because=f"lift, axle loads, oil flow and pressure of {carrier} are not looked at by this program yet"
-            if carrier
-            else "nothing is known here of the machine that will carry it: lift, axle loads, oil flow and pressure",
-            basis=Basis(kind="shop rule", formula="a check needs the carrier's plate or book values"),
-            place="blade",
+    if alone:
+        found.append(
+            not_checked(
+                title="carrier",
+                because="nothing is known here of the machine that will carry it: lift, axle loads, oil flow, pressure",
+                basis=Basis(kind="shop rule", formula="a check needs the carrier's plate or book values"),
+                place="blade",
+            )
         )
-    )
     return tuple(found)
 
 

@@ -39,6 +39,9 @@ CAUTIONS = {
 }
 
 
+_WORST = ("fails", "near limit", "not checked", "holds")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Sheet:
     """What all papers of one blade share.
@@ -171,10 +174,23 @@ def build_sheet(sheet: Sheet) -> Paper:
         "scale": f"1:{scale:g}. Oil, grease and dirt are not in the weight; scale tickets correct it.",
         "what": what(sheet), "mass": mass,
         "correction": f"Correction from scale tickets: {learn(()).apply(build.tally).sentence}.",
-        "findings": findings, "strength": strength, "welds": _welds(sheet),
+        "findings": findings, "carrier": _on_carrier(build), "strength": strength, "welds": _welds(sheet),
         "cautions": CAUTIONS["build"], "disclaimer": DISCLAIMER,
     }  # fmt: skip
     return Paper(template="build.typ", data=data, pictures=pictures)
+
+
+def _on_carrier(build: Build) -> dict[str, Any] | None:
+    """What its carrier asks for, in short: how many checks hold, and each that does not."""
+    if build.carrier is None or not build.on_carrier:
+        return None
+    left = [f for f in build.on_carrier if f.verdict != "holds"]
+    held = len(build.on_carrier) - len(left)
+    return {
+        "title": f"On {build.carrier.name}, {build.carrier.kind or build.spec.carrier_kind}",
+        "said": f"{held} of {len(build.on_carrier)} checks hold.",
+        "rows": [[f.verdict, f.sentence] for f in sorted(left, key=lambda f: _WORST.index(f.verdict))],
+    }
 
 
 def _welds(sheet: Sheet) -> list[list[str]]:

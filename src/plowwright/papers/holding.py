@@ -248,14 +248,14 @@ def short(build: Build, pictures: dict[str, str], *, width: float, system: Syste
 
 
 def own_findings(build: Build) -> tuple[Finding, ...]:
-    """Findings of geometry and rules alone, those of its strength left out.
+    """Findings of geometry and rules alone, those of its strength and of its carrier left out.
 
     Args:
         build: The blade, at any level.
     """
     if build.holding is None:
         return build.findings
-    return build.findings[: len(build.findings) - len(build.holding.findings)]
+    return build.findings[: len(build.findings) - len(build.holding.findings) - len(build.on_carrier)]
 
 
 def lines(build: Build) -> list[str]:
