@@ -14,15 +14,18 @@ from typing import Literal
 
 from plowwright import units
 from plowwright.blade.parts import Part
+from plowwright.blade.suit.suits import suits
 from plowwright.errors import MissingToolError
 from plowwright.papers import content, dxf, elevations, holding, labels, lists, pdf, plates, qr, svg, tables
 from plowwright.papers import solids as solid_files
 from plowwright.papers import step as step_files
 from plowwright.papers.content import Paper, Sheet
 from plowwright.papers.elevations import System
+from plowwright.papers.fit_sheet import fit_sheet
 from plowwright.papers.fitting_sheet import fitting_sheet
 from plowwright.papers.holding_sheet import holding_sheet
 from plowwright.papers.kit_list import kit_list
+from plowwright.papers.test_card import card_sheet
 from plowwright.shop import quotes
 from plowwright.shop.worked import Worked
 
@@ -103,6 +106,11 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
     yield "fitting sheet.pdf", "fitting sheet", lambda: _pdf(sheet, fitting_sheet(sheet))
     yield "kit list.pdf", "kit list", lambda: _pdf(sheet, kit_list(sheet, build.carrier))
     yield "labels.pdf", "labels", lambda: _labels(sheet)
+    if build.rulebook.swing is not None:
+        yield "test card.pdf", "test card", lambda: _pdf(sheet, card_sheet(sheet, build.carrier))
+    suit = suits(build, build.carrier) if build.carrier is not None else None
+    if suit is not None:
+        yield "fit sheet.pdf", "fit sheet for the customer", lambda: _pdf(sheet, fit_sheet(sheet, suit))
     yield "quote.pdf", "quote for the customer", lambda: _pdf(sheet, content.quote_sheet(sheet))
     if build.holding is not None:
         yield "will it hold.pdf", "what it stands and what gives first", lambda: _pdf(sheet, holding_sheet(sheet))
