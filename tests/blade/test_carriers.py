@@ -163,12 +163,12 @@ def test_nothing_that_was_said_is_lost(facts: list[Fact]) -> None:
 
 def test_two_accounts_of_one_machine_are_merged_and_of_two_machines_refused(known: dict[str, Carrier]) -> None:
     phone = Carrier(name="caller", kind="skid steer").learn(
-        told("mass", "7000 lb", what="operating"), told("width", "66 in")
+        told("mass", "7000 lb", what="operating"), told("reach", "66 in")
     )
     both = merge(known["k7"], phone)
-    mass, width = both.known("mass"), both.known("width")
+    mass, reach = both.known("mass"), both.known("reach")
     assert mass is not None and mass.source == "book"
-    assert width is not None and width.source == "told"
+    assert reach is not None and reach.source == "told"
     with pytest.raises(EntryError, match="K1 is a tractor, caller a skid steer"):
         merge(known["k1"], phone)
 

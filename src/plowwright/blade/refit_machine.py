@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Final
 
 from plowwright.blade.build import Build, Level, held
+from plowwright.blade.carried import moved
 from plowwright.blade.carriers import Carrier
-from plowwright.blade.moving import swinging as swings
 from plowwright.blade.moving.results import Swinging
-from plowwright.blade.plumbing import plumb as plumbs
 from plowwright.blade.plumbing.results import Plumbing
 from plowwright.blade.suit import suits as suiting
 from plowwright.blade.suit.results import Suit
-from plowwright.errors import NotFoundError
-from plowwright.findings import Basis, Finding, not_checked
-
-_RATED: Final = ("hoses", "couplers")
-"""Working pressures that the plumbing tells the swing."""
+from plowwright.findings import Finding
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -51,26 +45,12 @@ def on_machine(build: Build, carrier: Carrier | None, *, level: Level) -> OnMach
         ModelError: A part or joint cannot hold anything.
     """
     build = held(build, carrier, level=level) if level else replace(build, carrier=carrier)
-    plumbing, unplumbed = _plumbed(build, carrier)
-    lengths = plumbing.lengths if plumbing else None
-    ratings = plumbing.ratings if plumbing else dict[str, float]()
-    rated = {name: value for name, value in ratings.items() if name in _RATED}
-    swing = swings.swinging(build, carrier, lengths=lengths, rated=rated or None)
+    on = moved(build, carrier)
     suit = suiting.suits(build, carrier) if carrier else None
-    own: list[Finding] = [*(swing.findings if swing else (swings.without_settings(),))]
-    own += plumbing.findings if plumbing else (unplumbed,)
+    own = [*on.findings]
     if carrier:
         own += suit.findings if suit else (suiting.without_settings(),)
     # A held build says some of it already, without these hoses.
     said = {(finding.place, finding.title) for finding in own}
     others = [finding for finding in build.findings if (finding.place, finding.title) not in said]
-    return OnMachine(build=build, suit=suit, swinging=swing, plumbing=plumbing, findings=(*others, *own))
-
-
-def _plumbed(build: Build, carrier: Carrier | None) -> tuple[Plumbing | None, Finding]:
-    """Its plumbing, or why there is none: old hoses that today's settings do not know are no reason to stop."""
-    try:
-        return plumbs.plumb(build, carrier), plumbs.without_settings()
-    except NotFoundError as error:
-        basis = Basis(kind="assumed", formula="settings of plumbing.toml")
-        return None, not_checked(title="plumbing", because=error.sentence(), basis=basis, place="hoses")
+    return OnMachine(build=build, suit=suit, swinging=on.swinging, plumbing=on.plumbing, findings=(*others, *own))

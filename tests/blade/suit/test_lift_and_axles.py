@@ -196,3 +196,52 @@ def test_a_wider_blade_never_uses_less_of_what_the_machine_carries(demo_rules: R
                 assert check.used.likely >= before.get(key, 0.0), (width, key)
                 before[key] = check.used.likely
     assert before
+
+
+def test_ballast_that_hangs_already_counts_and_only_the_rest_is_asked_for(demo_rules: Rulebook) -> None:
+    build = blade(demo_rules, "basalt", 84, "tractor")
+    bare = machine("tractor", TRACTOR, front_axle_limit="3,600 lb", lift="2,600 lb")
+    before = held(build, bare)
+    assert before.ballast is not None
+    box = fact("ballast", "400 lb", source="plate", on=DAY, what="hung behind the rear axle")
+    after = held(build, bare.learn(box))
+    assert after.ballast is not None
+    needs = [check_of(suit, "ballast").value for suit in (before, after)]
+    assert needs[0] is not None and needs[1] is not None
+    assert needs[0].likely - needs[1].likely == pytest.approx(400 * LB)
+    # Where the rear rule asks, 45 % are still meant of the empty tractor, without what hangs on it.
+    strong = machine("tractor", TRACTOR, front_axle_limit="4,500 lb", lift="2,600 lb", rear_axle="1,900 lb")
+    rear = [check_of(held(build, one), "ballast").value for one in (strong, strong.learn(box))]
+    assert rear[0] is not None and rear[1] is not None
+    assert rear[0].likely - rear[1].likely == pytest.approx(400 * LB)
+    # In the wheels it lifts nothing off the front axle, which is what asks here.
+    wheels = fact("ballast", "400 lb", source="plate", on=DAY, what="in the rear wheels")
+    filled = check_of(held(build, bare.learn(wheels)), "ballast").value
+    assert filled is not None and filled.likely == pytest.approx(needs[0].likely)
+
+
+def test_told_ballast_carries_no_pass(demo_rules: Rulebook) -> None:
+    box = fact("ballast", "600 lb", source="told", on=DAY, what="hung behind the rear axle")
+    suit = held(blade(demo_rules, "flint", 84, "tractor"), machine("tractor", TRACTOR).learn(box))
+    assert check_of(suit, "front_axle").finding.verdict == "not checked" and suit.verdict == "would suit if"
+
+
+def test_the_rear_axle_has_a_limit_too_where_the_book_says_it(demo_rules: Rulebook) -> None:
+    build = blade(demo_rules, "basalt", 84, "tractor")
+    bare = machine("tractor", TRACTOR, front_axle_limit="3,600 lb", lift="2,600 lb")
+    assert held(build, bare).check("rear_limit") is None
+    limit = fact("rear_axle_limit", "3,000 lb", source="book", on=DAY)
+    suit = held(build, bare.learn(limit))
+    check = check_of(suit, "rear_limit")
+    assert check.finding.verdict == "fails" and suit.verdict == "does not suit"
+    # Blade on the ground: 2,550 lb and the ballast with its lever, 30 in behind over 74 in.
+    assert suit.ballast is not None and check.value is not None
+    hung = suit.ballast.mass.likely / LB
+    assert check.value.likely / LB == pytest.approx(2550 + hung * (30 + 74) / 74)
+
+
+def test_a_known_turn_of_the_joint_goes_before_the_assumed_one(demo_rules: Rulebook) -> None:
+    build, carrier = blade(demo_rules, "flint", 84, "wheel loader"), machine("wheel loader", WHEEL_LOADER)
+    less = carrier.learn(fact("articulation", "25 deg", source="book", on=DAY))
+    limits = [check_of(held(build, one), "turn").limit for one in (carrier, less)]
+    assert limits[0] is not None and limits[1] is not None and limits[1].likely > limits[0].likely

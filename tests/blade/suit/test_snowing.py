@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from plowwright.blade.carrier_facts import fact
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.suit.results import SnowEnvelope
+from plowwright.blade.suit.snowing import scrapes_on
 from plowwright.blade.work import UNTOLD, Work
 from plowwright.physics.snow import Front, Pusher, Snow, resistance
 from plowwright.rulebook.reading import Rulebook
@@ -124,3 +125,12 @@ def test_snow_never_decides_whether_the_blade_suits(demo_rules: Rulebook, depth:
     assert suit.verdict == "suits"
     value = check_of(suit, "snow").value
     assert value is not None and value.low <= value.high
+
+
+def test_each_ground_holds_the_edge_back_by_its_own_friction(demo_rules: Rulebook) -> None:
+    assert demo_rules.suit is not None
+    rows = [scrapes_on(ground, demo_rules.suit) for ground in ("pavement", "packed snow, chains", "ice")]
+    assert rows[0].high > rows[1].high > rows[2].high
+    assert scrapes_on("gravel", demo_rules.suit) == rows[0]
+    basis = check_of(held(blade(demo_rules, "flint", 84), machine("skid steer", LOADER)), "snow").finding.basis
+    assert basis.inputs["edge on the ground"] == rows[1].said("-")

@@ -24,7 +24,6 @@ GEOMETRY_ONLY = {"mount", "gate", "travel"}
 """Checks that lean on no fact of the machine but its kind."""
 
 
-
 def leaning(suit: Suit, names: set[str]) -> list[str]:
     """Verdicts of the checks that lean on any of these facts."""
     return [c.finding.verdict for c in suit.checks if names & set(c.facts)]
@@ -62,9 +61,7 @@ def test_one_told_fact_takes_the_holds_from_every_check_that_leans_on_it(
 
 
 @given(data=st.data(), kind=KINDS)
-def test_what_is_not_known_blocks_only_what_leans_on_it(
-    demo_rules: Rulebook, data: st.DataObject, kind: str
-) -> None:
+def test_what_is_not_known_blocks_only_what_leans_on_it(demo_rules: Rulebook, data: st.DataObject, kind: str) -> None:
     facts = MACHINES[kind]
     gone = data.draw(st.sets(st.sampled_from(sorted(facts)), min_size=1))
     whole = held(blade(demo_rules, "reed", 72, kind), machine(kind, facts))  # type: ignore[arg-type]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
@@ -23,6 +23,8 @@ from plowwright.units.constants import LB
 TWO_AXLES = ("front_axle", "rear_axle", "wheelbase")
 ROUND: Final = 25.0 * LB
 """Ballast is hung in weights of this size [kg]."""
+BEHIND: Final = "hung behind the rear axle"
+"""What ballast of a machine must be to lift its front axle."""
 _NONE: Final = Span.sure(0.0)
 
 
@@ -43,19 +45,16 @@ class Axled:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _On:
-    """The machine and the blade on it."""
+    """The machine, with what hangs on its rear already, and the blade on it."""
 
     mass: float
+    empty: float
     base: Span
     front: Span
     rear: Span
     low: Span
     lifted: Span
     behind: Span
-
-    @property
-    def empty(self) -> float:
-        return self.front.likely + self.rear.likely
 
     def front_with(self, ahead: Span, ballast: Span) -> Span:
         def load(f: float, a: float, w: float, b: float, c: float) -> float:
@@ -106,10 +105,20 @@ def axles_of(build: Build, carrier: Carrier, reach: Reach, settings: Suit) -> Ax
         )
         return Axled(checks=checks, shown=None, ballast=None)
     front, rear, base = (span_of(f) for f in facts if f is not None)
-    on = _On(mass=build.mass, base=base, front=front, rear=rear, low=reach.low, lifted=reach.lifted,
-             behind=of_spread(settings.ballast.behind))  # fmt: skip
-    known = tuple(f for f in (*facts, *reach.facts) if f is not None)
+    on = _On(mass=build.mass, empty=front.likely + rear.likely, base=base, front=front, rear=rear, low=reach.low,
+             lifted=reach.lifted, behind=of_spread(settings.ballast.behind))  # fmt: skip
+    hung = carrier.known("ballast")
+    known = tuple(f for f in (*facts, *reach.facts, hung) if f is not None)
+    if hung is not None:
+        on = _with_hung(on, hung)
     return _tractor(on, carrier, known, reach, settings) if tractor else _loader(on, carrier, known, reach, settings)
+
+
+def _with_hung(on: _On, hung: Fact) -> _On:
+    """The machine with ballast it has already; in the wheels, or nobody knows where, it lifts nothing off the front."""
+    there = span_of(hung)
+    nothing = replace(on, mass=0.0, behind=on.behind if hung.what == BEHIND else _NONE)
+    return replace(on, front=nothing.front_with(on.low, there), rear=nothing.rear_with(on.low, there))
 
 
 def _basis(on: _On | None, reach: Reach, ballast: Span = _NONE) -> Basis:
@@ -120,7 +129,7 @@ def _basis(on: _On | None, reach: Reach, ballast: Span = _NONE) -> Basis:
             "a, its centre of gravity ahead of the front axle": f"{on.low.said('length')} low, "
             f"{on.lifted.said('length')} with the arms level",
             "WB, wheelbase": on.base.said("length"),
-            "T, nothing attached": f"{on.front.said('mass')} front, {on.rear.said('mass')} rear",
+            "T, no blade on": f"{on.front.said('mass')} front, {on.rear.said('mass')} rear",
         }
         if ballast.likely > 0.0:
             inputs |= {"B, ballast": ballast.said("mass"), "c, behind the rear axle": on.behind.said("length")}
@@ -158,7 +167,8 @@ def _tractor(on: _On, carrier: Carrier, known: tuple[Fact, ...], reach: Reach, s
         needs["front axle within its limit"] = _by_front(on, span_of(limit))
     by = max(needs, key=lambda rule: needs[rule].likely)
     need = needs[by]
-    greatest = settings.ballast.greatest.value * on.empty
+    hung_already = carrier.known("ballast", BEHIND)
+    greatest = settings.ballast.greatest.value * on.empty - (0.0 if hung_already is None else hung_already.likely)
     hung = need if 0.0 < need.likely <= greatest else None
     # Whoever hangs ballast hangs a round weight, so it is worked with as one, not as a spread.
     ballast = None if hung is None else Span.sure(ceil(hung.likely / ROUND - 1e-9) * ROUND)
@@ -179,6 +189,7 @@ def _tractor(on: _On, carrier: Carrier, known: tuple[Fact, ...], reach: Reach, s
         judged("rear_axle", f"rear axle, arms level{words}", on.rear_with(on.lifted, with_), least, kind="mass",
                facts=known, basis=basis, least=True, binds=ballast is not None or need.likely > greatest)
     )  # fmt: skip
+    checks += _rear_limit(on, carrier, known, with_, words, basis)
     checks += _ballast_checks(on, need, by, greatest, with_, known, basis)
     limits = None if limit is None else span_of(limit)
     shown = AxlesShown(rows=_rows(on, ballast), front_limit=limits, front_finding=checks[0].finding,
@@ -190,9 +201,21 @@ def _tractor(on: _On, carrier: Carrier, known: tuple[Fact, ...], reach: Reach, s
     return Axled(checks=tuple(checks), shown=shown, ballast=hangs)
 
 
+def _rear_limit(
+    on: _On, carrier: Carrier, known: tuple[Fact, ...], ballast: Span, words: str, basis: Basis
+) -> list[Check]:
+    """Rear axle against its own limit, worst with the blade on the ground; seldom known, so not asked for."""
+    limit = carrier.known("rear_axle_limit")
+    if limit is None:
+        return []
+    grounded = replace(on, mass=0.0).rear_with(on.low, ballast)
+    title = f"rear axle, blade on the ground{words}"
+    return [judged("rear_limit", title, grounded, span_of(limit), kind="mass", facts=(*known, limit), basis=basis)]
+
+
 def _by_rear(on: _On) -> Span:
     ends = [
-        float(formulas.ballast_by_rear(on.mass, a, w, on.front.likely, r, c, REAR_SHARE))
+        float(formulas.ballast_by_rear(on.mass, a, w, on.empty - on.rear.likely, r, c, REAR_SHARE))
         for a, w, r, c in (
             (on.low.low, on.base.high, on.rear.high, on.behind.high),
             (on.lifted.likely, on.base.likely, on.rear.likely, on.behind.likely),
@@ -227,12 +250,7 @@ def _ballast_checks(
                    because=because)
         )  # fmt: skip
     # Blade down and floating: its weight is on the ground, the ballast still lifts the front.
-    steers = on.front_with(on.low, hung)
-    down = Span(
-        low=steers.low - on.mass * (on.low.low + on.base.high) / on.base.high,
-        likely=steers.likely - on.mass * (on.low.likely + on.base.likely) / on.base.likely,
-        high=steers.high - on.mass * (on.low.high + on.base.low) / on.base.low,
-    )
+    down = replace(on, mass=0.0).front_with(on.low, hung)
     found.append(
         judged("steering", "front axle with the blade on the ground, to steer", down,
                Span.sure(FRONT_SHARE * on.empty), kind="mass", facts=known, basis=basis, least=True, binds=False)
@@ -242,7 +260,7 @@ def _ballast_checks(
 
 def _loader(on: _On, carrier: Carrier, known: tuple[Fact, ...], reach: Reach, settings: Suit) -> Axled:
     front, rear = on.front_with(on.lifted, _NONE), on.rear_with(on.lifted, _NONE)
-    total = on.empty + on.mass
+    total = front.likely + rear.likely
     kept = Span(low=rear.low / total, likely=rear.likely / total, high=rear.high / total)
     least = Span.sure(settings.rear_least.value)
     basis = _basis(on, reach)

@@ -6,7 +6,7 @@ cannot be met answers infinity. Masses stand for weights, as on a scale.
 
 from __future__ import annotations
 
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -105,7 +105,7 @@ def ballast_by_rear(
     Source: moments; the share is a rule of tractor handbooks (from memory).
     """
     wanted = (mass * ahead + (share * (front + rear) - rear) * wheelbase) / (wheelbase + behind)
-    return np.maximum(wanted, 0.0)
+    return cast("Floats", np.maximum(wanted, 0.0))
 
 
 def ballast_by_front(
@@ -127,7 +127,7 @@ def ballast_by_front(
     Source: moments about the rear axle.
     """
     over = front_axle(mass, ahead, wheelbase, front, ballast=0.0 * mass, behind=behind) - limit
-    return np.maximum(over * wheelbase / behind, 0.0)
+    return cast("Floats", np.maximum(over * wheelbase / behind, 0.0))
 
 
 def used(value: Floats, limit: Floats) -> Floats:
@@ -139,4 +139,4 @@ def used(value: Floats, limit: Floats) -> Floats:
 
     Source: value over limit.
     """
-    return np.where(limit > 0.0, value / np.where(limit > 0.0, limit, 1.0), np.inf) + 0.0
+    return cast("Floats", np.where(limit > 0.0, value / np.where(limit > 0.0, limit, 1.0), np.inf) + 0.0)

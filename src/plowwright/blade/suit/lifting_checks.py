@@ -164,10 +164,13 @@ def _full_turn(build: Build, carrier: Carrier, reach: Reach, settings: Suit) -> 
     if straight is None or base is None:
         missing = ["tipping_load"] if straight is None else ["wheelbase"]
         return unknown("turn", title, missing, kind="mass", basis=basis, value=value)
-    joint, angle = settings.joint_share.value * base.likely, settings.articulation.value
+    turn = carrier.known("articulation")
+    joint = settings.joint_share.value * base.likely
+    angle = settings.articulation.value if turn is None else turn.likely
     low, high = lifting.full_turn_tipping(straight.likely, angle, joint=joint, wheelbase=base.likely)
     ratio = (straight.low / straight.likely, straight.high / straight.likely)
     tipping = Span(low=low * ratio[0], likely=0.5 * (low + high), high=high * ratio[1])
     basis = _basis(build, share, arm, straight, "tipping load, straight")
-    return judged("turn", title, value, _held(tipping, share, arm), kind="mass", facts=(straight, base), basis=basis,
+    facts = tuple(f for f in (straight, base, turn) if f is not None)
+    return judged("turn", title, value, _held(tipping, share, arm), kind="mass", facts=facts, basis=basis,
                   because="The book's own figure at full turn goes before this one.")  # fmt: skip

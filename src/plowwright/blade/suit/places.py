@@ -42,7 +42,7 @@ def of_spread(spread: Spread[float]) -> Span:
     """A setting's spread as a span [SI of its kind].
 
     Args:
-        spread: The setting.
+        spread: The setting [SI of its kind].
     """
     return Span(low=spread.low, likely=spread.likely, high=spread.high)
 
@@ -51,8 +51,8 @@ def plus(one: Span, other: Span | float) -> Span:
     """The sum of two spans [SI of their kind].
 
     Args:
-        one: First.
-        other: Second.
+        one: First [SI of their kind].
+        other: Second [SI of their kind].
     """
     o = other if isinstance(other, Span) else Span.sure(other)
     return Span(low=one.low + o.low, likely=one.likely + o.likely, high=one.high + o.high)

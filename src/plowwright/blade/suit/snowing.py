@@ -18,22 +18,16 @@ from plowwright.blade.suit.places import kind_of, of_spread
 from plowwright.blade.suit.results import Check, SnowEnvelope
 from plowwright.blade.work import Work
 from plowwright.findings import Basis, Finding, Verdict, not_checked
-from plowwright.physics.lifting import REAR_SHARE
 from plowwright.physics.snow import Front, Pusher, Snow, density, envelope, grip, speed_to_push
 from plowwright.rulebook.reading import Rulebook
+from plowwright.rulebook.settings import Spread
 from plowwright.rulebook.suit import Suit
-from plowwright.units.constants import GRAVITY, MPH
+from plowwright.units.constants import GRAVITY
 
 STEPS: Final = 12
 """Steps of speed from standing to the fastest [-]."""
-SLOWEST: Final = 2.0 * MPH
-"""Slower than this nobody clears a yard; assumed [m/s]."""
-AT: Final = 4.0 * MPH
-"""Speed at which the depth is told in words; assumed [m/s]."""
 TRACKED: Final = ("tracked loader", "compact loader")
 """Kinds that stand on tracks."""
-REAR_DRIVE_MOST: Final = 0.65
-"""Share of a tractor's weight on its driven rear wheels at best, where the axles are not known; assumed [-]."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,10 +40,11 @@ class _End:
     power: float
     grip: float
     on_edge: float
+    scrapes: tuple[float, float]
 
     def front(self, build: Build, angle: float) -> Front:
         return Front(width=build.assembly.width, height=build.assembly.facts["body height"], angle=angle,
-                     on_edge=self.on_edge)  # fmt: skip
+                     on_edge=self.on_edge, scrapes=self.scrapes)  # fmt: skip
 
     @property
     def pusher(self) -> Pusher:
@@ -74,7 +69,7 @@ def envelopes_of(
     speeds = tuple(settings.snow.fastest.value * i / STEPS for i in range(STEPS + 1))
     found: list[SnowEnvelope] = []
     for ground, holds in _grips(build, carrier, work, rulebook).items():
-        worst, best = _ends(build, carrier, work, settings, (mass, power), holds)
+        worst, best = _ends(build, carrier, work, settings, (mass, power), ground, holds)
         for angle in (0.0, build.assembly.pivots.angle_stop):
             front = worst.front(build, angle)
             sure = envelope(front, worst.snow, worst.pusher, speeds).sure
@@ -103,22 +98,23 @@ def snow_check(build: Build, carrier: Carrier, work: Work, settings: Suit, ruleb
     if mass is None or power is None:
         missing = [name for name, fact in (("mass", mass), ("power", power)) if fact is None]
         return unknown("snow", title, missing, kind="speed", basis=basis, binds=False)
-    worst, best = _ends(build, carrier, work, settings, (mass, power), grips[ground])
+    worst, best = _ends(build, carrier, work, settings, (mass, power), ground, grips[ground])
     angle, fastest = build.assembly.pivots.angle_stop, settings.snow.fastest.value
     hard, easy = worst.front(build, angle), best.front(build, angle)
     if work.depth is None:
-        sure = envelope(hard, worst.snow, worst.pusher, (AT,)).sure[0]
-        perhaps = envelope(easy, best.snow, best.pusher, (AT,)).perhaps[0]
-        because = f"nobody said how deep; at {units.say(AT, 'speed')} it moves {_reach(sure, perhaps, build)}"
+        at = settings.snow.told_at.value
+        sure = envelope(hard, worst.snow, worst.pusher, (at,)).sure[0]
+        perhaps = envelope(easy, best.snow, best.pusher, (at,)).perhaps[0]
+        because = f"nobody said how deep; at {units.say(at, 'speed')} it moves {_reach(sure, perhaps, build)}"
         finding = not_checked(title=title, because=because, basis=basis, place=PLACE)
         return Check(key="snow", title=title, value=None, limit=None, kind="length", used=None, facts=(),
                      finding=finding, binds=False)  # fmt: skip
     slow = speed_to_push(hard, worst.snow, worst.pusher, work.depth, fastest=fastest)[0]
     fast = max(speed_to_push(easy, best.snow, best.pusher, work.depth, fastest=fastest)[1], slow)
-    finding = _judged(f"{title}, {units.say(work.depth, 'length')} deep", slow, fast, (mass, power), basis)
+    finding = _judged(f"{title}, {units.say(work.depth, 'length')} deep", slow, fast, (mass, power), basis, settings)
     return Check(key="snow", title=title, value=Span(low=slow, likely=0.5 * (slow + fast), high=fast),
-                 limit=Span.sure(SLOWEST), kind="speed", used=None, facts=("mass", "power"), finding=finding,
-                 binds=False)  # fmt: skip
+                 limit=Span.sure(settings.snow.slowest.value), kind="speed", used=None, facts=("mass", "power"),
+                 finding=finding, binds=False)  # fmt: skip
 
 
 def _reach(sure: float, perhaps: float, build: Build) -> str:
@@ -127,14 +123,17 @@ def _reach(sure: float, perhaps: float, build: Build) -> str:
     return f"{least} surely" + ("" if sure >= full else f", and perhaps {most}")
 
 
-def _judged(title: str, slow: float, fast: float, facts: tuple[Fact, ...], basis: Basis) -> Finding:
+def _judged(title: str, slow: float, fast: float, facts: tuple[Fact, ...], basis: Basis, settings: Suit) -> Finding:
     """Sure where even the worst end is fast enough; a middle of such a bracket is nothing to judge by."""
-    least, top = units.say(SLOWEST, "speed"), units.say(fast, "speed")
+    wanted = settings.snow.slowest.value
+    least, top = units.say(wanted, "speed"), units.say(fast, "speed")
+    if fast >= settings.snow.fastest.value:
+        top += " and more"
     verdict: Verdict = "near limit"
     words = f"perhaps, not surely: at the best end of everything {top}, at the worst {units.say(slow, 'speed')}"
-    if slow >= SLOWEST:
+    if slow >= wanted:
         verdict, words = "holds", f"surely at {units.say(slow, 'speed')}, perhaps at {top}"
-    elif fast < SLOWEST:
+    elif fast < wanted:
         verdict, words = "fails", f"no: {top} even at the best end of everything"
     if verdict != "fails" and not all(fact.certain for fact in facts):
         verdict, words = "not checked", f"{words}, if weight and power are as told"
@@ -182,7 +181,7 @@ def on_tracks(build: Build, carrier: Carrier) -> bool:
     return kind_of(build, carrier) in TRACKED if drive is None else drive.text == "tracks"
 
 
-def _driven(build: Build, carrier: Carrier, mass: Span) -> tuple[float, float]:
+def _driven(carrier: Carrier, mass: Span, settings: Suit) -> tuple[float, float]:
     """Mass on the driven wheels or tracks at its worst and best; all wheels, where nobody said otherwise [kg]."""
     drive = carrier.known("drive")
     if drive is None or drive.text != "rear wheels":
@@ -190,7 +189,19 @@ def _driven(build: Build, carrier: Carrier, mass: Span) -> tuple[float, float]:
     rear = carrier.known("rear_axle")
     if rear is not None:
         return rear.low, rear.high
-    return REAR_SHARE * mass.low, REAR_DRIVE_MOST * mass.high
+    share = settings.snow.rear_drive
+    return share.low * mass.low, share.high * mass.high
+
+
+def scrapes_on(ground: str, settings: Suit) -> Spread[float]:
+    """Friction of the edge on a ground.
+
+    Args:
+        ground: As an envelope names it.
+        settings: suit.toml.
+    """
+    rows = settings.snow.scrapes
+    return rows.ice if ground == "ice" else rows.packed_snow if ground.startswith("packed") else rows.pavement
 
 
 def _state(work: Work, settings: Suit) -> str:
@@ -198,18 +209,28 @@ def _state(work: Work, settings: Suit) -> str:
 
 
 def _ends(
-    build: Build, carrier: Carrier, work: Work, settings: Suit, facts: tuple[Fact, Fact], holds: tuple[float, float]
+    build: Build,
+    carrier: Carrier,
+    work: Work,
+    settings: Suit,
+    facts: tuple[Fact, Fact],
+    ground: str,
+    holds: tuple[float, float],
 ) -> tuple[_End, _End]:
     """The worst and the best end of all brackets; the blade floats, so its own weight is on the edge."""
     mass, power = (span_of(fact) for fact in facts)
     state, to_ground = density(_state(work, settings)), settings.snow.to_ground
     on_edge = of_spread(settings.snow.on_edge)
-    driven = _driven(build, carrier, mass)
+    driven = _driven(carrier, mass, settings)
+    rubs = scrapes_on(ground, settings)
+    held_back = (rubs.low, rubs.high)
     blade = build.mass * GRAVITY
     worst = _End(snow=Snow(density=state.high), driven=driven[0] * GRAVITY, weight=mass.low * GRAVITY,
-                 power=to_ground.low * power.low, grip=holds[0], on_edge=on_edge.high * blade)  # fmt: skip
+                 power=to_ground.low * power.low, grip=holds[0], on_edge=on_edge.high * blade,
+                 scrapes=held_back)  # fmt: skip
     best = _End(snow=Snow(density=state.low), driven=driven[1] * GRAVITY, weight=mass.high * GRAVITY,
-                power=to_ground.high * power.high, grip=holds[1], on_edge=on_edge.low * blade)  # fmt: skip
+                power=to_ground.high * power.high, grip=holds[1], on_edge=on_edge.low * blade,
+                scrapes=held_back)  # fmt: skip
     return worst, best
 
 
@@ -229,6 +250,7 @@ def _basis(carrier: Carrier, work: Work, settings: Suit, ground: str) -> Basis:
             + ("" if work.snow else f" ({settings.snow.state.rests_on})"),
             "power to the ground": settings.snow.to_ground.said("-"),
             "blade's weight on the edge": settings.snow.on_edge.said("-"),
+            "edge on the ground": scrapes_on(ground, settings).said("-"),
         },
         source=f"physics/snow.py; density: {state.source}; strength.toml, traction",
     )

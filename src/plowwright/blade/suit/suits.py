@@ -157,5 +157,7 @@ def sentence_of(build: Build, carrier: Carrier, checks: tuple[Check, ...], verdi
     if verdict == "would suit if":
         doubtful = next(c for c in binding if c.finding.verdict == "not checked")
         nearest = doubtful if bites.finding.verdict != "not checked" else bites
-        return f"{build.name} may suit {name}: {nearest.finding.sentence.rstrip('.')}."
+        over = nearest.used is not None and nearest.used.likely > 1.0
+        hope = f"{name}, at the best end of what is known" if over else name
+        return f"{build.name} may suit {hope}: {nearest.finding.sentence.rstrip('.')}."
     return f"{build.name} suits {name}; nearest its limit is {bites.title}, {100 * used:.0f} % used."

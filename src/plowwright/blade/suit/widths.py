@@ -26,9 +26,7 @@ STRAIGHT: Final = "machine's width against the path cleared straight"
 ANGLED: Final = "machine's width against the path cleared at full angle"
 OVERLAP: Final = "overlap of passes at full angle, so that both wheels run on cleared ground"
 WIDER: Final = "Its wheels run over snow that it leaves."
-MOST_OVERLAP: Final = 0.25
-"""Share of the path that passes may overlap before the width is bought for nothing; assumed [-]."""
-_BARE: Final = frozenset({*LOOSE_GROUPS}) - {"extras"}
+_BARE: Final = LOOSE_GROUPS - {"extras"}
 """Groups that take no room of their own: hoses bend, packing comes off."""
 
 
@@ -57,7 +55,7 @@ def widths_of(build: Build, carrier: Carrier, work: Work, settings: Suit) -> tup
         whole=room(build, 0.0),
         findings=(),
     )
-    checks = (*_against_machine(plain, carrier), *_gate(plain, settings), *_road(plain, work, settings))
+    checks = (*_against_machine(plain, carrier, settings), *_gate(plain, settings), *_road(plain, work, settings))
     return replace(plain, findings=tuple(check.finding for check in checks)), checks
 
 
@@ -93,7 +91,7 @@ def _ends(build: Build, angle: float) -> tuple[float, float]:
     return half - aside, half + aside
 
 
-def _against_machine(widths: Widths, carrier: Carrier) -> tuple[Check, ...]:
+def _against_machine(widths: Widths, carrier: Carrier, settings: Suit) -> tuple[Check, ...]:
     fact = carrier.known("width")
     rows = (
         ("clear_straight", STRAIGHT, widths.straight, Basis(kind="common practice", formula="over tyres or tracks <= W",
@@ -113,29 +111,31 @@ def _against_machine(widths: Widths, carrier: Carrier) -> tuple[Check, ...]:
         )
         for key, title, cleared, basis in rows
     ]  # fmt: skip
-    return (*found, _overlap(widths, fact))
+    return (*found, _overlap(widths, fact, settings))
 
 
-def _overlap(widths: Widths, fact: Fact) -> Check:
+def _overlap(widths: Widths, fact: Fact, settings: Suit) -> Check:
     """The edge turns about the king pin behind it: its path shifts towards the trailing end, away from one wheel."""
     over = [max(0.5 * end - widths.right, 0.0) for end in (fact.low, fact.likely, fact.high)]
     value = Span(low=over[0], likely=over[1], high=over[2])
     basis = Basis(
-        kind="assumed",
-        formula="width / 2 - (W / 2 cos(angle) - edge ahead of the king pin x sin(angle)) <= a quarter of the path",
+        kind=settings.most_overlap.rests_on,
+        formula="width / 2 - (W / 2 cos(angle) - edge ahead of the king pin x sin(angle)) <= share of the path",
         inputs={
             "forward end from the middle": units.say(widths.right, "length"),
             "trailing end from the middle": units.say(widths.left, "length"),
             "path": units.say(widths.full_angle, "length"),
+            "share that may overlap": settings.most_overlap.said("-"),
         },
-        source="plan geometry of this blade; the quarter is assumed",
+        source="plan geometry of this blade; suit.toml, most_overlap",
     )
     because = (
         "The path shifts towards the trailing end; without overlap the wheel at the forward end runs on snow."
         if value.likely > 0.0
         else "Both wheels run on cleared ground without any."
     )
-    return judged("clear_side", OVERLAP, value, Span.sure(MOST_OVERLAP * widths.full_angle), kind="length",
+    most = Span.sure(settings.most_overlap.value * widths.full_angle)
+    return judged("clear_side", OVERLAP, value, most, kind="length",
                   facts=(fact,), basis=basis, binds=False, because=because)  # fmt: skip
 
 
