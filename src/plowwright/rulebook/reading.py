@@ -17,6 +17,7 @@ from plowwright.findings import Finding
 from plowwright.rulebook import lines as toml_lines
 from plowwright.rulebook.crew import Crew
 from plowwright.rulebook.cutting import Cutting
+from plowwright.rulebook.dock import Dock
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.references import problems
@@ -149,6 +150,11 @@ class Rulebook:
     def crew(self) -> Crew | None:
         """Who works when at what, or None where the rulebook has no crew.toml."""
         return self.data.crew
+
+    @property
+    def dock(self) -> Dock | None:
+        """What the dock takes on trust, or None where the rulebook has no dock.toml."""
+        return self.data.dock
 
     @property
     def refit(self) -> Refit | None:

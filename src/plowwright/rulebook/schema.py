@@ -14,6 +14,7 @@ from pydantic import Field
 
 from plowwright.rulebook.crew import Crew
 from plowwright.rulebook.cutting import Cutting
+from plowwright.rulebook.dock import Dock
 from plowwright.rulebook.fit import Fit
 from plowwright.rulebook.plumbing import Plumbing
 from plowwright.rulebook.quantities import (
@@ -384,3 +385,4 @@ class RulebookData(Record):
     cutting: Cutting | None = None
     refit: Refit | None = None
     crew: Crew | None = None
+    dock: Dock | None = None
