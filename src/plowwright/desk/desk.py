@@ -19,7 +19,10 @@ from plowwright.blade.spec import Spec
 from plowwright.desk import orders as order_files
 from plowwright.desk import rack as racks
 from plowwright.desk.cutting import CuttingDesk
+from plowwright.desk.fit import FitDesk
+from plowwright.desk.nesting import NestingDesk
 from plowwright.desk.orders import Order, Wall
+from plowwright.desk.rack import Rack
 from plowwright.desk.strength import FOLDER, Strength
 from plowwright.errors import NotFoundError
 from plowwright.findings import Finding
@@ -113,16 +116,30 @@ class Desk:
         return differ([w.build for w in blades], [w.price for w in blades], system=system)
 
     @cached_property
-    def cutting(self) -> CuttingDesk:
-        """The steel of the open orders, with what lies in the rack.
+    def rack(self) -> Rack:
+        """What lies there, by rack.toml beside the orders; nothing where there is no such file.
 
         Raises:
-            EntryError: The rack's file cannot be read.
+            EntryError: The file cannot be read.
         """
         file = self._folder / racks.FILE
         stocks = {**self.rulebook.sections, **self.rulebook.plates}
-        rack = racks.load(file, stocks) if file.is_file() else racks.EMPTY
-        return CuttingDesk(self.rulebook, self.orders(), rack, self._build_of, self.now.date())
+        return racks.load(file, stocks) if file.is_file() else racks.EMPTY
+
+    @cached_property
+    def fit(self) -> FitDesk:
+        """Which blades suit a caller's machine."""
+        return FitDesk(self.rulebook)
+
+    @cached_property
+    def cutting(self) -> CuttingDesk:
+        """The steel of the open orders, with what lies in the rack."""
+        return CuttingDesk(self.rulebook, self.orders(), self.rack, self._build_of, self.now.date())
+
+    @cached_property
+    def nesting(self) -> NestingDesk:
+        """The plate of the open orders, with what lies behind the table."""
+        return NestingDesk(self.rulebook, self.cutting, self.rack, self._build_of, self.now.date())
 
     def _build_of(self, order: Order) -> Build:
         return self.worked(self.spec_of(order.number)[0]).build

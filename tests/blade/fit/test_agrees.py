@@ -56,8 +56,8 @@ NAMES = (
     "straight only", "narrow",
 )  # fmt: skip
 WORKS = (UNTOLD, Work(gate=78 * INCH, road=True, driver="owner"))
-EVERY = 7
-"""Every seventh blade is held in full; the full answer takes its time."""
+EVERY = 9
+"""Every ninth blade is held in full; the full answer takes its time."""
 
 
 def same(quick: Held, at: int, full: Check) -> None:

@@ -1,0 +1,7 @@
+"""Which blades suit a machine, and what to ask next."""
+
+from __future__ import annotations
+
+from plowwright.blade.fit.ranking import rank
+
+__all__ = ["rank"]
