@@ -170,3 +170,25 @@ def test_the_steel_of_chosen_orders_is_planned_with_edges_and_what_to_buy(say) -
     answer = json.loads(said)
     assert code == 0 and answer["orders"] == ["421M"]
     assert [e["tag"] for e in answer["edges"]] == ["421M edge"] and answer["buy"]
+
+
+def test_a_drawing_is_audited_and_nested_on_the_sheets_given(say, tmp_path) -> None:
+    import ezdxf
+
+    document = ezdxf.new("R2010")  # type: ignore[attr-defined]
+    document.header["$INSUNITS"] = 0
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0), (9, 0), (9, 6), (0, 6)], close=True)
+    space.add_circle((4, 3), 1)
+    space.add_line((0, 0), (9, 0))
+    document.saveas(tmp_path / "bracket.dxf")
+    sheets = tmp_path / "s.csv"
+    sheets.write_text("stock,length,width,price\nplate 1/4,120 in,60 in,USD 310\n", encoding="utf-8")
+    words = ("nest", str(tmp_path / "bracket.dxf"), str(sheets), "--stock", "plate 1/4", "--count", "6", "--seconds", "1")
+    code, _, err = say(*words)
+    assert code == 2 and "says no unit" in err and "--unit" in err
+    code, said, _ = say(*words, "--unit", "in", "--out", str(tmp_path / "nests"), "--json")
+    answer = json.loads(said)
+    assert code == 0 and answer["sheets_used"] == 1 and len(answer["sheets"][0]["pieces"]) == 6
+    assert {p["kind"] for p in answer["drawings"][0]["problems"]} == {"duplicate"}
+    assert (tmp_path / "nests" / "nest.csv").is_file() and len(list((tmp_path / "nests").glob("*.dxf"))) == 1

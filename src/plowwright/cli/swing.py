@@ -8,6 +8,7 @@ import typer
 
 from plowwright import units
 from plowwright.blade.build import Build
+from plowwright.blade.carried import moved
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.moving import judging
 from plowwright.blade.moving.card import card_of
@@ -15,7 +16,7 @@ from plowwright.blade.moving.diagnosis import Diagnosis, diagnose
 from plowwright.blade.moving.restrictors import rules_of
 from plowwright.blade.moving.results import Swinging
 from plowwright.blade.moving.striking import Struck, look
-from plowwright.blade.moving.swinging import swinging, without_settings
+from plowwright.blade.moving.swinging import without_settings
 from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
 from plowwright.errors import EntryError
 from plowwright.findings import Finding
@@ -59,7 +60,7 @@ def swing(
     if level in (1, 2):
         worked = desk.strength.holding(worked, machine, level=1 if level == 1 else 2, system=system)
     with units.speaking(system):
-        found = swinging(worked.build, machine)
+        found = moved(worked.build, machine).swinging
         if found is None:
             say({"finding": without_settings().as_dict()}, [without_settings().sentence], as_json=as_json)
             return

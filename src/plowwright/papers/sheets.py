@@ -13,9 +13,11 @@ from pathlib import Path
 from typing import Literal
 
 from plowwright import units
+from plowwright.blade.carried import moved
+from plowwright.blade.carriers import Carrier
 from plowwright.blade.parts import Part
 from plowwright.blade.suit.suits import suits
-from plowwright.errors import MissingToolError
+from plowwright.errors import MissingToolError, NotFoundError
 from plowwright.papers import content, dxf, elevations, holding, labels, lists, pdf, plates, qr, svg, tables
 from plowwright.papers import solids as solid_files
 from plowwright.papers import step as step_files
@@ -24,6 +26,7 @@ from plowwright.papers.elevations import System
 from plowwright.papers.fit_sheet import fit_sheet
 from plowwright.papers.fitting_sheet import fitting_sheet
 from plowwright.papers.holding_sheet import holding_sheet
+from plowwright.papers.hose_sheet import hose_sheet
 from plowwright.papers.kit_list import kit_list
 from plowwright.papers.test_card import card_sheet
 from plowwright.shop import quotes
@@ -108,9 +111,10 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
     yield "labels.pdf", "labels", lambda: _labels(sheet)
     if build.rulebook.swing is not None:
         yield "test card.pdf", "test card", lambda: _pdf(sheet, card_sheet(sheet, build.carrier))
-    suit = suits(build, build.carrier) if build.carrier is not None else None
-    if suit is not None:
-        yield "fit sheet.pdf", "fit sheet for the customer", lambda: _pdf(sheet, fit_sheet(sheet, suit))
+    if build.rulebook.plumbing is not None:
+        yield "hose sheet.pdf", "hose sketch and hydraulic diagram", lambda: _hoses(sheet)
+    if build.carrier is not None and build.rulebook.suit is not None:
+        yield "fit sheet.pdf", "fit sheet for the customer", lambda: _fit(sheet, build.carrier)
     yield "quote.pdf", "quote for the customer", lambda: _pdf(sheet, content.quote_sheet(sheet))
     if build.holding is not None:
         yield "will it hold.pdf", "what it stands and what gives first", lambda: _pdf(sheet, holding_sheet(sheet))
@@ -151,6 +155,21 @@ def _pdf(sheet: Sheet, paper: Paper) -> bytes:
     return pdf.compile(
         content.source(paper.template), pictures={**paper.pictures, "qr": code}, data=paper.data, when=_noon(sheet.on)
     )
+
+
+def _fit(sheet: Sheet, carrier: Carrier | None) -> bytes:
+    # Its findings speak the units of the sheet, so it is worked out in them.
+    with units.speaking(sheet.system):
+        suit = suits(sheet.build, carrier) if carrier is not None else None
+        if suit is None:
+            raise NotFoundError("a fit sheet needs the carrier", way_out="Name it with --carrier, or in the order.")
+        paper = fit_sheet(sheet, suit)
+    return _pdf(sheet, paper)
+
+
+def _hoses(sheet: Sheet) -> bytes:
+    build = sheet.build
+    return _pdf(sheet, hose_sheet(sheet, moved(build, build.carrier), build.carrier))
 
 
 def _labels(sheet: Sheet) -> bytes:

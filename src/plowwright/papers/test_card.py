@@ -6,11 +6,13 @@ from itertools import groupby
 from typing import Any, Final
 
 from plowwright import units
+from plowwright.blade.carried import moved
 from plowwright.blade.carrier_facts import NAMES
 from plowwright.blade.carriers import Carrier
-from plowwright.blade.moving.card import CardRow, TestCard, test_card
+from plowwright.blade.moving.card import CardRow, TestCard, card_of
 from plowwright.blade.moving.judging import pressure, seconds, span_said
 from plowwright.blade.spans import Span
+from plowwright.errors import NotFoundError
 from plowwright.papers.content import Paper, Sheet
 
 _BLANKS: Final = ("Serial", "Day", "By")
@@ -30,7 +32,10 @@ def card_sheet(sheet: Sheet, carrier: Carrier | None = None) -> Paper:
         ModelError: The cylinder cannot swing the blade.
     """
     with units.speaking(sheet.system):
-        card = test_card(sheet.build, carrier)
+        swing = moved(sheet.build, carrier).swinging
+        if swing is None:
+            raise NotFoundError("this rulebook has no swing.toml", way_out="Copy the one of a newer rulebook.")
+        card = card_of(sheet.build, swing)
         data = {
             "head": sheet.head("Test card", _about(sheet, carrier)),
             "blanks": list(_BLANKS),

@@ -40,13 +40,25 @@ class Ballast(Record):
     greatest: Setting[Share]  # share of the empty carrier's weight
 
 
+class Scrapes(Record):
+    """Friction of the edge on the ground, share of the weight on it."""
+
+    pavement: Spread[Share]  # gravel as well
+    packed_snow: Spread[Share]
+    ice: Spread[Share]
+
+
 class Snowing(Record):
     """Snow and push."""
 
     state: Setting[str]  # as the table of densities names it
     to_ground: Spread[Share]  # of the engine's power
     on_edge: Spread[Share]  # of the blade's weight that scrapes, loader in float
+    scrapes: Scrapes
     fastest: Setting[AboveSpeed]
+    slowest: Setting[AboveSpeed]  # slower than this is no clearing
+    told_at: Setting[AboveSpeed]  # at which the depth is told in words
+    rear_drive: Spread[Share]  # of the weight on driven rear wheels, where the axles are not known
 
 
 class Suit(Record):
@@ -59,6 +71,7 @@ class Suit(Record):
     ballast: Ballast
     rear_least: Setting[Share]  # loaders: least share of the whole that stays on the rear axle
     road_width: Setting[AboveLength]
+    most_overlap: Setting[Share]  # of the path, so that both wheels run on cleared ground
     gate_room: Setting[Length]  # both sides together
     articulation: Setting[Angle]
     joint_share: Setting[Share]  # joint behind the front axle, share of the wheelbase

@@ -19,10 +19,15 @@ from plowwright.errors import EntryError, MissingToolError, NotFoundError, Ploww
 from plowwright.papers import svg
 from plowwright.web import forms, pages, side, solid, wall
 from plowwright.web.ahead import Ahead
+from plowwright.web.blanks import BlanksPage
+from plowwright.web.calling import CallingPage
 from plowwright.web.evidence import EvidencePage
 from plowwright.web.holding import HoldingPart, said_machine
+from plowwright.web.moving import MovingPage
 from plowwright.web.pages import Asked
+from plowwright.web.plates import PlatesPage
 from plowwright.web.steel import SteelPage
+from plowwright.web.suiting import SuitingPage
 from plowwright.web.writing import Writing
 
 if TYPE_CHECKING:
@@ -39,7 +44,9 @@ def create_app(desk: Desk) -> FastAPI:
     """
     app = FastAPI(title="Plowwright", docs_url=None, redoc_url=None, openapi_url=None)
     app.mount("/static", StaticFiles(directory=HERE / "static"), name="static")
-    Sheets(desk).add_to(app)
+    sheets = Sheets(desk)
+    sheets.add_to(app)
+    app.state.warm = sheets.warm
     return app
 
 
@@ -58,6 +65,11 @@ class Sheets:
         self._holding = HoldingPart(desk, self._page, self._asked_by)
         self._evidence = EvidencePage(desk, self._page)
         self._steel = SteelPage(desk, self._page)
+        self._plates = PlatesPage(desk, self._page)
+        self._blanks = BlanksPage(desk, self._page)
+        self._calling = CallingPage(desk, self._page)
+        self._suiting = SuitingPage(desk, self._page, self._asked_by)
+        self._moving = MovingPage(desk, self._page, self._asked_by)
         self._standing = lru_cache(maxsize=256)(lambda spec: wall.standing(desk.rulebook, spec))
 
     def add_to(self, app: FastAPI) -> None:
@@ -76,9 +88,18 @@ class Sheets:
         self._holding.add_to(app)
         self._evidence.add_to(app)
         self._steel.add_to(app)
+        self._plates.add_to(app)
+        self._blanks.add_to(app)
+        self._calling.add_to(app)
+        self._suiting.add_to(app)
+        self._moving.add_to(app)
         get("/blade/{number}", response_class=HTMLResponse)(self.ordered)
         app.exception_handler(PlowwrightError)(self.refused)
         app.exception_handler(404)(self.nowhere)
+
+    def warm(self) -> None:
+        """Work out beside the pages what the first caller would wait for."""
+        self._calling.warm()
 
     def _page(self, request: Request, name: str, status: int = 200, **values: Any) -> HTMLResponse:
         shared = {
@@ -260,6 +281,7 @@ def run(desk: Desk, *, host: str, port: int) -> None:
     import uvicorn
 
     app = create_app(desk)
+    app.state.warm()
     # All that is loaded by now stays. Looking through it for rubbish held an answer up by a tenth of a second.
     gc.collect()
     gc.freeze()

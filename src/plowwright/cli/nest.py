@@ -1,0 +1,114 @@
+"""The command that lays parts on sheets: any outlines, or the plate of the open orders."""
+
+from __future__ import annotations
+
+from math import radians
+from pathlib import Path
+from typing import Annotated, Literal
+
+import typer
+from rich.console import Console
+from rich.progress import Progress, SpinnerColumn, TextColumn
+
+from plowwright import units
+from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.stopping import stoppable
+from plowwright.errors import EntryError
+from plowwright.papers.dxf_in import DxfRead
+from plowwright.papers.lists import write_csv
+from plowwright.papers.nest_files import sheet_files
+from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows, outlines_from, sheets_from
+from plowwright.shop.nesting import plan as plan_nests
+from plowwright.shop.nesting_limits import Progress as Reached
+from plowwright.shop.nesting_model import NestPlan, RestRule
+
+
+@app.command()
+def nest(
+    parts: Annotated[
+        Path | None, typer.Argument(help="Parts: a .dxf drawing, or a .csv or .xlsx list; left out, the open orders.")
+    ] = None,
+    sheets: Annotated[Path | None, typer.Argument(help="List of sheets and remnants, .csv or .xlsx.")] = None,
+    order: Annotated[list[str] | None, typer.Option("--order", help="Only this order; may be given again.")] = None,
+    seconds: Annotated[float, typer.Option("--seconds", min=0.1, help="Time the nest is given.")] = 20.0,
+    gap: Annotated[str, typer.Option("--gap", help="Between two parts, kerf counted, for lists.")] = "3/8 in",
+    edge: Annotated[str, typer.Option("--edge", help="To the sheet's edge, for lists.")] = "1/2 in",
+    turn: Annotated[
+        list[float] | None, typer.Option("--turn", help="Angle a part may lie at, degrees; may be given again.")
+    ] = None,
+    least: Annotated[str, typer.Option("--least", help="Least shorter side of a rest worth keeping.")] = "12 in",
+    worth: Annotated[float, typer.Option("--worth", min=0, max=1, help="Worth of a kept rest, for lists.")] = 0.4,
+    stock: Annotated[str, typer.Option("--stock", help="Sheet of a drawing given alone.")] = "",
+    count: Annotated[int, typer.Option("--count", min=1, help="How many of each part of a drawing given alone.")] = 1,
+    unit: Annotated[
+        Literal["in", "ft", "mm", "cm", "m"] | None, typer.Option("--unit", help="What a drawing's numbers are in.")
+    ] = None,
+    out: Annotated[Path | None, typer.Option("--out", help="Folder for a DXF per sheet and the list.")] = None,
+    rulebook: Rules = None,
+    demo: Demo = False,
+    as_json: Json = False,
+) -> None:
+    """Lay any parts on any sheets, or the plate of the open orders; audits drawings; Ctrl-C takes the best so far."""
+    audits: tuple[DxfRead, ...] = ()
+    if parts is not None and sheets is None:
+        raise EntryError(
+            "parts and sheets come together", value=str(parts), way_out="Give both lists, or none for the open orders."
+        )
+    with (
+        stoppable() as stopped,
+        Progress(
+            SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
+        ) as bar,
+    ):
+        task = bar.add_task("nest")
+
+        def told(at: Reached) -> None:
+            bar.update(task, description=f"{at.stock}, {at.done + 1} of {at.total}: {at.stage}")
+
+        if parts is None or sheets is None:
+            plan = (
+                desk_of(rulebook, demo=demo)
+                .nesting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
+                .plan
+            )
+        else:
+            outlines, audits = outlines_from(parts, stock=stock, count=count, unit=unit)
+            rule = RestRule(least=units.si(least, "length", "--least"), value_share=worth)
+            turns = [radians(t) for t in (turn or (0.0, 90.0, 180.0, 270.0))]
+            plan = plan_nests(
+                outlines, sheets_from(sheets), units.si(gap, "length", "--gap"), turns, seconds,
+                edge=units.si(edge, "length", "--edge"), rest_rule=rule, progress=told, stop=stopped,
+            )  # fmt: skip
+    lines = [line for one in audits for line in one.lines()] + _lines(plan)
+    if out is not None:
+        lines.append(_written(plan, out))
+    say({**plan.as_dict(), "drawings": [one.as_dict() for one in audits]}, lines, as_json=as_json)
+
+
+def _lines(plan: NestPlan) -> list[str]:
+    lines: list[str] = []
+    for n in plan.sheets:
+        rests = "; ".join(
+            f"keep {units.tape(r.box[2] - r.box[0])} x {units.tape(r.box[3] - r.box[1])} as {r.tag}" for r in n.rests
+        )
+        lines.append(
+            f"sheet {n.number}{' (rush)' if n.rush else ''}, {n.sheet.in_words()}: {len(n.placed)} parts, "
+            f"{100 * n.utilisation:.0f} % part, {n.pierces} pierces" + (f"; {rests}" if rests else "")
+        )
+    sure = "proved best" if plan.status == "proved best" else (
+        f"{plan.status}, at most {100 * plan.over_bound:.1f} % over what the area alone asks for")  # fmt: skip
+    lines.append(
+        f"{plan.sheets_used} sheets, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part,"
+        f" cost {plan.cost:,.2f}, no nest costs less than {plan.bound:,.2f}: {sure}, {plan.seconds:.1f} s."
+    )
+    return lines
+
+
+def _written(plan: NestPlan, out: Path) -> str:
+    out.mkdir(parents=True, exist_ok=True)
+    files = sheet_files(plan)
+    for name, content in files.items():
+        (out / name).parent.mkdir(parents=True, exist_ok=True)
+        (out / name).write_bytes(content)
+    (out / "nest.csv").write_bytes(write_csv(nest_rows(plan), NEST_COLUMNS))
+    return f"{len(files)} drawings and nest.csv are in {out}."

@@ -1,0 +1,206 @@
+"""The plate sheet: each nest to scale with its parts numbered in the order they are cut, tags, rests, table time."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from math import cos, sin
+from typing import Any, Final
+
+import shapely
+
+from plowwright import units
+from plowwright.papers import fonts, qr, svg
+from plowwright.papers.content import Paper
+from plowwright.papers.drawing import Picture
+from plowwright.papers.elevations import System
+from plowwright.papers.marks import CUT, DIMENSION, HATCH, HOLE, OUTLINE, flatten
+from plowwright.papers.pdf import PaperSize
+from plowwright.papers.views import View
+from plowwright.rulebook.schema import Shop
+from plowwright.shop.nesting_model import NestedSheet, NestPlan, PlacedOutline
+
+CAUTION: Final = (
+    "Cut plate is hot and sharp, and a part may tip between the slats: let it cool, pull it with the magnet, gloves on."
+    " Torch light and fume: shield, extraction on."
+)
+_SIZES: Final = (5.2, 4.2, 3.4, 2.7, 2.2)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlateSheet:
+    """What a plate sheet is made from.
+
+    Attributes:
+        plan: The nest.
+        shop: Who cuts.
+        on: Day the sheet carries.
+        minutes: Table time of each sheet by its number [s].
+        system: Units on it.
+        paper: Sheet size.
+    """
+
+    plan: NestPlan
+    shop: Shop
+    on: date
+    minutes: Mapping[int, float]
+    system: System = "us"
+    paper: PaperSize = "us-letter"
+
+    @property
+    def room(self) -> float:
+        """Width between the margins [mm]."""
+        return 184.0 if self.paper == "us-letter" else 178.0
+
+
+def mark_of(plan: NestPlan) -> str:
+    """Short mark of a nest.
+
+    Args:
+        plan: The nest.
+    """
+    content = [
+        [n.number, n.sheet.stock, [(p.outline.tag, round(p.x, 6), round(p.y, 6), round(p.turn, 6)) for p in n.placed]]
+        for n in plan.sheets
+    ]
+    digest = hashlib.sha256(json.dumps(content).encode()).hexdigest()
+    return f"{digest[:4]}-{digest[4:8]}"
+
+
+def plate_sheet(sheet: PlateSheet) -> Paper:
+    """The sheet, ready to be set.
+
+    Args:
+        sheet: What it is made from.
+    """
+    plan, shop = sheet.plan, sheet.shop
+    mark = mark_of(plan)
+    pictures = {"qr": qr.svg(f"{shop.address_on_network.rstrip('/')}/plates")}
+    blocks: list[dict[str, Any]] = []
+    for nest in plan.sheets:
+        name = f"sheet{nest.number}"
+        pictures[name] = svg.write(nest_picture(nest, width=sheet.room), title=f"sheet {nest.number}")
+        blocks.append(_block(nest, name, sheet))
+    about = (
+        f"{plan.sheets_used} sheets, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part."
+        f" Nest {mark}: cut from one nest only."
+    )
+    data = {
+        "head": {
+            "shop": f"{shop.name}, {shop.place}", "title": "Plate sheet", "order": "", "about": about,
+            "fingerprint": mark, "marked": "nest", "paper": sheet.paper, "address": f"{sheet.on:%d %B %Y}",
+        },
+        "sheets": blocks,
+        "caution": CAUTION,
+        "notes": [
+            f"At least {_length(plan.gap, sheet.system)} between parts and {_length(plan.edge, sheet.system)} to the "
+            "edge. Numbers are the order of cutting: what lies in an opening first, openings before outlines.",
+        ],
+    }  # fmt: skip
+    return Paper(template="plate.typ", data=data, pictures=pictures)
+
+
+def _length(value: float, system: System) -> str:
+    return units.say(value, "length", system=system)
+
+
+def _block(nest: NestedSheet, name: str, sheet: PlateSheet) -> dict[str, Any]:
+    s = nest.sheet
+    size = f"{_length(s.width, sheet.system)} x {_length(s.length, sheet.system)}"
+    rests: list[str] = []
+    for r in nest.rests:
+        across, up = r.box[2] - r.box[0], r.box[3] - r.box[1]
+        rests.append(f"{r.tag or 'rest'}: {_length(across, sheet.system)} x {_length(up, sheet.system)}")
+    minutes = max(1, round(sheet.minutes[nest.number] / 60))
+    cut = f"{_length(nest.cut_length, sheet.system)} of cut" if sheet.system == "metric" else (
+        f"{units.inches(nest.cut_length) / 12:,.0f} ft of cut")  # fmt: skip
+    return {
+        "number": nest.number,
+        "title": s.stock,
+        "what": f"remnant {s.tag}, {size}" if s.tag else f"sheet, {size}",
+        "rush": nest.rush,
+        "picture": name,
+        "rows": [[numbers, tags, str(count)] for numbers, tags, count in rows_of(nest)],
+        "rests": "; ".join(rests) if rests else "none worth keeping",
+        "time": f"{cut}, {nest.pierces} pierces, about {minutes} min on the table",
+        "used": f"{100 * nest.utilisation:.0f} %",
+    }
+
+
+def rows_of(nest: NestedSheet) -> list[tuple[str, str, int]]:
+    """Parts of one order and mark together: their numbers on the drawing, the tag, how many.
+
+    Args:
+        nest: The sheet.
+    """
+    found: dict[tuple[str, str], list[int]] = {}
+    for number, placed in enumerate(nest.placed, 1):
+        o = placed.outline
+        found.setdefault((o.order, o.mark or o.tag), []).append(number)
+    return [
+        (", ".join(map(str, numbers)), f"{order} {mark}".strip(), len(numbers))
+        for (order, mark), numbers in sorted(found.items())
+    ]
+
+
+def nest_picture(nest: NestedSheet, *, width: float, named: bool = False) -> Picture:
+    """One sheet to scale, its parts with their openings, numbered; rests hatched.
+
+    Args:
+        nest: The sheet.
+        width: Room across [mm].
+        named: Whether tags stand on the parts large enough for them, instead of numbers alone.
+    """
+    s = nest.sheet
+    mm = (width - 2.0) / s.length
+    page = Picture(width, s.width * mm + 2.0)
+    view = View(ratio=1000.0 / mm, x=1.0, y=1.0)
+    page.rectangle(1.0, 1.0, s.length * mm, s.width * mm, pen=OUTLINE)
+    for rest in nest.rests:
+        a, b, c, d = rest.box
+        corners = [view.at(a, b), view.at(c, b), view.at(c, d), view.at(a, d)]
+        page.hatch([corners], spacing=2.6, pen=HATCH)
+        page.polygon(corners, pen=DIMENSION)
+        page.text(view.at((a + c) / 2, (b + d) / 2), rest.tag or "rest", size=4.0, anchor="middle", stand="centre",
+                  halo=True)  # fmt: skip
+    for number, placed in enumerate(nest.placed, 1):
+        _part(page, view, placed, number, named=named)
+    return page
+
+
+def _part(page: Picture, view: View, placed: PlacedOutline, number: int, *, named: bool) -> None:
+    o = placed.outline
+    with page.group(o.tag, part=o.tag, title=o.tag):
+        page.polygon(view.points(placed.loop(o.outer)), pen=CUT, fill="tint")
+        for loop in o.inner:
+            page.polygon(view.points(placed.loop(loop)), pen=CUT, fill="paper")
+        for loop in o.drilled:
+            page.polygon(view.points(placed.loop(loop)), pen=HOLE)
+        spot, room = widest_spot(placed)
+        at = view.at(*spot)
+        text = o.tag if named else str(number)
+        for words in (text, str(number)):
+            size = next((z for z in _SIZES if fonts.text_width(words, size=z) < view.length(2 * room) * 1.15), 0.0)
+            if size:
+                page.text(at, words, size=size, anchor="middle", stand="centre", weight="bold")
+                return
+        page.text(at, str(number), size=_SIZES[-1], anchor="middle", stand="centre", weight="bold", halo=True)
+
+
+def widest_spot(placed: PlacedOutline) -> tuple[tuple[float, float], float]:
+    """Where a number fits best on a part as it lies, and how much room it has to all sides [m].
+
+    Args:
+        placed: The part.
+    """
+    o = placed.outline
+    shape = shapely.Polygon(
+        flatten(o.outer, closed=True), [flatten(loop, closed=True) for loop in (*o.inner, *o.drilled)]
+    )
+    circle = shapely.maximum_inscribed_circle(shape if shape.is_valid else shape.buffer(0), tolerance=0.002)
+    (u, v), (a, b) = circle.coords[0], circle.coords[-1]
+    c, s = cos(placed.turn), sin(placed.turn)
+    return (placed.x + c * u - s * v, placed.y + s * u + c * v), ((u - a) ** 2 + (v - b) ** 2) ** 0.5

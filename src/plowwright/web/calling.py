@@ -1,0 +1,199 @@
+"""The page 'Who's calling': what the caller tells, in any order, and what can be said of it at once."""
+
+from __future__ import annotations
+
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass, field
+from threading import Lock
+from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import urlencode
+
+from fastapi import FastAPI, Request
+from fastapi.responses import HTMLResponse
+
+from plowwright.blade.build import Build
+from plowwright.blade.carriers import Carrier
+from plowwright.blade.work import Work
+from plowwright.desk.fit import FitAnswer
+from plowwright.errors import PlowwrightError
+from plowwright.web import forms, telling
+from plowwright.web.enquiry import SHOWN, answer_view, form_view, notes
+from plowwright.web.forms import System
+from plowwright.web.frames import Frames, Stopped
+from plowwright.web.telling import Told
+
+if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
+
+AT_ONCE: Final = 0.4
+"""How long an answer is waited for before its progress is shown [s]; a warm one takes a hundredth."""
+_KEPT: Final = 24
+
+
+@dataclass
+class Answering:
+    """One answer on its way or there.
+
+    Attributes:
+        begun: When it was asked for, by a clock that never goes back [s].
+        found: The answer, once it is.
+    """
+
+    begun: float = field(default_factory=time.monotonic)
+    found: Future[FitAnswer] = field(default_factory=Future)
+
+
+class Answers:
+    """Answers one enquiry after the other; one that was left again before its turn is dropped.
+
+    Args:
+        desk: What answers them.
+    """
+
+    def __init__(self, desk: Desk) -> None:
+        self._fit = desk.fit
+        self._on_way: OrderedDict[Hashable, Answering] = OrderedDict()
+        self._lock = Lock()
+        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="calling")
+
+    def answer(self, carrier: Carrier, work: Work, system: System) -> Answering:
+        """The answer to an enquiry, begun when it was not asked for before.
+
+        Args:
+            carrier: The machine, as far as it is known.
+            work: Its work.
+            system: US or metric sentences.
+        """
+        # What is known of frames changes an answer, so it is part of what was asked.
+        key = (carrier, work, system, len(self._fit.capacities))
+        with self._lock:
+            job = self._on_way.get(key)
+            if job is None or job.found.cancelled():
+                self._drop()
+                job = self._on_way[key] = Answering()
+                job.found = self._hand.submit(self._fit.answer, carrier, work, system)
+                while len(self._on_way) > _KEPT:
+                    self._on_way.popitem(last=False)
+        return job
+
+    def warm(self) -> None:
+        """Work the range out before anybody calls."""
+        self._hand.submit(self._fit.warm)
+
+    def stop(self) -> None:
+        """Drop whatever has not begun; what has begun ends by itself and is kept for the next time."""
+        with self._lock:
+            self._drop()
+
+    def _drop(self) -> None:
+        for other in list(self._on_way):
+            if self._on_way[other].found.cancel():
+                del self._on_way[other]
+
+
+class CallingPage:
+    """Answers the addresses of the page.
+
+    Args:
+        desk: The shop's rules and carriers.
+        page: Sets a template.
+    """
+
+    def __init__(self, desk: Desk, page: Callable[..., HTMLResponse]) -> None:
+        self._desk = desk
+        self._page = page
+        self._answers = Answers(desk)
+        self._frames = Frames(desk.fit)
+
+    def add_to(self, app: FastAPI) -> None:
+        """Put its addresses on the application."""
+        app.get("/calling", response_class=HTMLResponse)(self.sheet)
+        app.get("/calling/answer", response_class=HTMLResponse)(self.answer)
+        app.get("/calling/stop", response_class=HTMLResponse)(self.stop)
+        app.get("/calling/frames", response_class=HTMLResponse)(self.frames)
+        app.get("/calling/frames/stop", response_class=HTMLResponse)(self.stop_frames)
+
+    def warm(self) -> None:
+        """Work out what the first caller would wait for."""
+        self._answers.warm()
+
+    def sheet(self, request: Request) -> HTMLResponse:
+        """The page with its form; the answer stands beside it at once where it is at hand."""
+        told, system = self._told(request)
+        pairs = [*told.pairs(), ("units", "metric" if system == "us" else "us")]
+        switch = {
+            "href": f"/calling?{urlencode(pairs)}", "words": "Metric" if system == "us" else "Inches and pounds"
+        }  # fmt: skip
+        view = {**form_view(told, self._desk, system), "answer": self._answer(told, system)}
+        page = self._page(request, "calling.html", view=view, switch_units=switch)
+        page.set_cookie("units", system, max_age=forms.YEAR, samesite="strict")
+        return page
+
+    def answer(self, request: Request) -> HTMLResponse:
+        """What a changed field changes: the answer, and the words beside the fields."""
+        told, system = self._told(request)
+        view = {"answer": self._answer(told, system), "notes": notes(told), "query": told.query}
+        page = self._page(request, "calling-changed.html", view=view)
+        page.headers["HX-Replace-Url"] = f"/calling?{told.query}"
+        return page
+
+    def stop(self, request: Request) -> HTMLResponse:
+        """Leave the wait for an answer."""
+        told, _ = self._told(request)
+        self._answers.stop()
+        return self._page(request, "calling-answer.html", view={"answer": {"stopped": True, "query": told.query}})
+
+    def frames(self, request: Request) -> HTMLResponse:
+        """What the frames of the blades shown stand: begun at the first call, then how far it is, then the answer."""
+        told, system = self._told(request)
+        view: dict[str, Any] = {"query": told.query}
+        builds = self._builds(told, system)
+        look = self._frames.look(builds)
+        wait([look.done], timeout=AT_ONCE / 4)
+        if look.done.done() and not look.done.cancelled():
+            error = look.done.exception()
+            view |= {"stopped": True} if isinstance(error, Stopped) else {"found": True}
+            if isinstance(error, PlowwrightError):
+                view["error"] = error.sentence()
+        else:
+            view |= look.view()
+        return self._page(request, "calling-frames.html", frames=view)
+
+    def stop_frames(self, request: Request) -> HTMLResponse:
+        """End the look at the frames."""
+        told, system = self._told(request)
+        self._frames.stop(self._builds(told, system))
+        return self._page(request, "calling-frames.html", frames={"query": told.query, "stopped": True})
+
+    def _builds(self, told: Told, system: System) -> list[Build]:
+        """The blades shown in full that are still possible."""
+        rows = self._desk.fit.answer(told.machine, told.work, system).rows
+        return [row.option.build for row in rows[:SHOWN] if row.verdict != "does not suit"]
+
+    def _told(self, request: Request) -> tuple[Told, System]:
+        system = forms.system_of(request.query_params, request.cookies)
+        spreads = spreads_of(self._desk)
+        return telling.told_of(request.query_params, self._desk, spreads=spreads, system=system), system
+
+    def _answer(self, told: Told, system: System) -> dict[str, Any]:
+        job = self._answers.answer(told.machine, told.work, system)
+        wait([job.found], timeout=AT_ONCE)
+        if not job.found.done() or job.found.cancelled():
+            return {"again": told.query, "waited": round(time.monotonic() - job.begun), "query": told.query}
+        try:
+            return answer_view(job.found.result(), told, system)
+        except PlowwrightError as error:
+            return {"error": error.as_dict(), "query": told.query}
+
+
+def spreads_of(desk: Desk) -> Any:
+    """The spreads of the rulebook in force.
+
+    Args:
+        desk: The shop's rules.
+    """
+    rules = desk.rulebook.strength
+    return telling.Spreads.from_rules(rules.fact_spreads) if rules else telling.ASSUMED
