@@ -219,3 +219,9 @@ def test_a_carrier_for_a_machine_has_si_and_the_text_as_typed(known: dict[str, C
     row = known["k1"].as_dict()["facts"][0]
     assert (row["name"], row["text"], row["source"], row["date"]) == ("power", "23 hp", "book", "2026-09-14")
     assert row["low_si"] < row["likely_si"] < row["high_si"]
+
+
+def test_a_machine_whose_kind_nobody_said_is_read_with_its_kind_unknown() -> None:
+    found = carriers.read('name = "40 horse"\n[[facts]]\nname = "power"\nvalue = "40 hp"\nsource = "told"\n'
+                          "date = 2026-11-11\n", "forty.toml")  # fmt: skip
+    assert found.kind == "" and found.known("power") is not None

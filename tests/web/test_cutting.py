@@ -108,3 +108,24 @@ def test_a_long_plan_shows_how_far_it_is_and_stop_takes_the_best_so_far() -> Non
     text = settled(pages, f"/cutting/plan?{query}")
     assert "sticks" in text and "at most" in text
     assert time.monotonic() - begun < 40
+
+
+def test_stick_lengths_are_compared_on_the_same_pieces_the_cheapest_first(pages: TestClient) -> None:
+    settled(pages, f"/cutting/plan?{ONE}")
+    for _ in range(200):
+        text = pages.get(f"/cutting/lengths?{ONE}").text
+        if "Planning the same" not in text:
+            break
+        time.sleep(0.1)
+    costs = [float(c.replace(",", "")) for c in re.findall(r"ft: ([\d,.]+)", text)]
+    assert len(costs) == 3 and costs == sorted(costs) and "20 ft and 24 ft" in text
+
+
+def test_a_price_break_is_weighed_and_a_bare_price_refused_beside_its_field(pages: TestClient) -> None:
+    typed = "price=USD%20132&break_price=USD%20121&lot=40&needed=6&a_year=60"
+    text = pages.get(f"/cutting/break?{typed}").text
+    assert "The larger lot pays: it saves 440.00" in text
+    answer = pages.get("/cutting/break?" + typed.replace("USD%20132", "132"))
+    assert answer.status_code == 422 and "price of one" in answer.text
+    answer = pages.get("/cutting/break?" + typed.replace("lot=40", "lot="))
+    assert answer.status_code == 422 and "sticks in the lot" in answer.text

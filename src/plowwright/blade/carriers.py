@@ -184,21 +184,22 @@ def read(text: str, name: str, spreads: Spreads = ASSUMED) -> Carrier:
 
     for key in raw:
         _refuse_unknown(key, _TOP, place(key))
-    for key in ("name", "kind"):
-        if not isinstance(raw.get(key), str):
-            raise EntryError(f"{key} is missing", way_out=f'Add a line {key} = "..." at the top.', where=place())
-    if raw["kind"] not in KINDS:
+    if not isinstance(raw.get("name"), str):
+        raise EntryError("name is missing", way_out='Add a line name = "..." at the top.', where=place())
+    # Whoever has only said "a 40 horse" has not said what it is: the kind may stay unknown.
+    kind = str(raw.get("kind", ""))
+    if kind and kind not in KINDS:
         raise EntryError(
             "no such kind of carrier",
-            value=str(raw["kind"]),
+            value=kind,
             limit=", ".join(KINDS),
-            way_out=near_names(str(raw["kind"]), KINDS),
+            way_out=near_names(kind, KINDS),
             where=place("kind"),
         )
     listed = raw.get("facts", [])
     if not isinstance(listed, list):
         raise EntryError("facts are tables of their own", way_out="Begin each with [[facts]].", where=place("facts"))
-    carrier = Carrier(name=raw["name"], kind=raw["kind"], note=str(raw.get("note", "")))
+    carrier = Carrier(name=raw["name"], kind=kind, note=str(raw.get("note", "")))
     rows = cast("Sequence[Mapping[str, Any]]", listed)
     return carrier.learn(*(_row(row, i, place, spreads) for i, row in enumerate(rows)))
 

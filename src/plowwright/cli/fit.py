@@ -79,7 +79,7 @@ def _word(given: str, known: tuple[str, ...], where: str) -> str:
 def _lines(answer: FitAnswer, shown: int, system: units.System) -> list[str]:
     carrier = answer.carrier
     with units.speaking(system):
-        known = [f.said() for f in carrier.facts]
+        known = [f"{f.said()}{f'. {f.doubt}' if f.doubt else ''}" for f in carrier.facts]
     lines = [f"{carrier.name}: {carrier.kind or 'kind not known'}", *(f"  {fact}" for fact in known)]
     if answer.asks:
         lines.append(f"{answer.asks}." + (f" {answer.decides}." if answer.decides else ""))

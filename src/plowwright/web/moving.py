@@ -12,6 +12,7 @@ from fastapi.responses import HTMLResponse, Response
 
 from plowwright import units
 from plowwright.blade.build import Build
+from plowwright.blade.carried import Moved, moved
 from plowwright.blade.carrier_facts import NAMES
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.moving import judging
@@ -19,7 +20,6 @@ from plowwright.blade.moving.diagnosis import Diagnosis, diagnose
 from plowwright.blade.moving.geometry import LEFT, ways_of
 from plowwright.blade.moving.results import OneWay, Swinging
 from plowwright.blade.moving.swinging import without_settings
-from plowwright.blade.refit_machine import OnMachine, on_machine
 from plowwright.blade.spec import Spec
 from plowwright.errors import EntryError, PlowwrightError
 from plowwright.findings import Finding
@@ -96,11 +96,12 @@ class MovingPage:
         sheet = sheet_of(match, self._desk)
         return pdf_of(card_sheet(sheet, match.carrier), sheet, "test card.pdf")
 
-    def _look(self, spec: Spec, carrier: Carrier | None, system: System) -> tuple[OnMachine, dict[str, Any]]:
+    def _look(self, spec: Spec, carrier: Carrier | None, system: System) -> tuple[Moved, dict[str, Any]]:
         """The blade on the machine, its swing with its own hoses and couplers, and the view of its plumbing."""
         with units.speaking(system):
-            found = on_machine(self._desk.worked(spec).build, carrier, level=0)
-            return found, plumbing_view(found, system)
+            build = self._desk.worked(spec).build
+            found = moved(build, carrier)
+            return found, plumbing_view(found, build, carrier, system)
 
     def _moves(self, match: Match, found: Swinging | None, plumbed: dict[str, Any]) -> dict[str, Any]:
         if found is None:

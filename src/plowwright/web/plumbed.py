@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Any, Final
 
 from plowwright import units
+from plowwright.blade.build import Build
+from plowwright.blade.carried import Moved
+from plowwright.blade.carriers import Carrier
 from plowwright.blade.plumbing.results import HEADS, Coupler, Plumbing
-from plowwright.blade.refit_machine import OnMachine
 from plowwright.papers import diagram, hose_sketch
 from plowwright.web.forms import System
 from plowwright.web.matching import folded, inline
@@ -15,14 +17,16 @@ _WIDE: Final = 184.0
 _WHOSE: Final = {"blade": "on the blade", "carrier": "on the machine"}
 
 
-def plumbing_view(on: OnMachine, system: System) -> dict[str, Any]:
+def plumbing_view(on: Moved, build: Build, carrier: Carrier | None, system: System) -> dict[str, Any]:
     """What the page shows of a blade's plumbing, in the units spoken.
 
     Args:
-        on: The blade on the machine, as far as that is known.
+        on: How the blade is plumbed and moves.
+        build: The blade.
+        carrier: The machine, as far as it is known.
         system: US or metric.
     """
-    found, build, carrier = on.plumbing, on.build, on.build.carrier
+    found = on.plumbing
     if found is None:
         return {"findings": folded([f for f in on.findings if f.title == "plumbing"])}
     return {

@@ -20,6 +20,7 @@ from plowwright.papers import svg
 from plowwright.web import forms, pages, side, solid, wall
 from plowwright.web.ahead import Ahead
 from plowwright.web.blanks import BlanksPage
+from plowwright.web.buying import BuyingPart
 from plowwright.web.calling import CallingPage
 from plowwright.web.evidence import EvidencePage
 from plowwright.web.holding import HoldingPart, said_machine
@@ -65,6 +66,7 @@ class Sheets:
         self._holding = HoldingPart(desk, self._page, self._asked_by)
         self._evidence = EvidencePage(desk, self._page)
         self._steel = SteelPage(desk, self._page)
+        self._buying = BuyingPart(desk, self._page, self._steel.plans)
         self._plates = PlatesPage(desk, self._page)
         self._blanks = BlanksPage(desk, self._page)
         self._calling = CallingPage(desk, self._page)
@@ -88,6 +90,7 @@ class Sheets:
         self._holding.add_to(app)
         self._evidence.add_to(app)
         self._steel.add_to(app)
+        self._buying.add_to(app)
         self._plates.add_to(app)
         self._blanks.add_to(app)
         self._calling.add_to(app)

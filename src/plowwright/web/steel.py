@@ -171,7 +171,7 @@ class SteelPage:
     def __init__(self, desk: Desk, page: Callable[..., HTMLResponse]) -> None:
         self._desk = desk
         self._page = page
-        self._plans = Plans(desk)
+        self.plans = Plans(desk)
 
     def add_to(self, app: FastAPI) -> None:
         """Put its addresses on the application."""
@@ -206,7 +206,7 @@ class SteelPage:
         system = forms.system_of(query, request.cookies)
         try:
             asked = asked_of(query, self._desk.cutting)
-            job = self._plans.job(asked)
+            job = self.plans.job(asked)
             wait([job.found], timeout=AT_ONCE)
             if job.found.done():
                 shown = plan_view(job.found.result(), asked, self._desk, system)
@@ -219,7 +219,7 @@ class SteelPage:
     def stop(self, request: Request) -> HTMLResponse:
         """Take the best found so far."""
         asked = asked_of(request.query_params, self._desk.cutting)
-        self._plans.job(asked.first).stop.set()
+        self.plans.job(asked.first).stop.set()
         return self.plan(request)
 
     def paper(self, request: Request, name: str) -> Response:
@@ -227,7 +227,7 @@ class SteelPage:
         query = request.query_params
         if name not in _FILES:
             raise NotFoundError("no such paper of a cut plan", value=name, way_out=f"There are: {', '.join(_FILES)}.")
-        made = self._plans.job(asked_of(query, self._desk.cutting)).found.result()
+        made = self.plans.job(asked_of(query, self._desk.cutting)).found.result()
         system = forms.system_of(query, request.cookies)
         body = written(name, made, self._desk, system)
         headers = {"Content-Disposition": f'inline; filename="{name}"'}
