@@ -30,7 +30,9 @@ def run() -> list[Row]:
     with socket.socket(proto=socket.IPPROTO_TCP) as door:
         door.bind(("127.0.0.1", 0))
         port = door.getsockname()[1]
-        server = uvicorn.Server(uvicorn.Config(create_app(Desk.demo()), log_level="error"))
+        app = create_app(Desk.demo())
+        app.state.warm()  # as `plowwright serve` does
+        server = uvicorn.Server(uvicorn.Config(app, log_level="error"))
         serving = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
         serving.start()
         while not server.started:

@@ -17,7 +17,7 @@ from plowwright.papers import content, pdf
 from plowwright.papers.marks import Label, flatten, walk
 from plowwright.papers.marks import Path as Run
 from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows, outlines_from, sheets_from
-from plowwright.papers.plate_sheet import PlateSheet, mark_of, nest_picture, plate_sheet, rows_of, widest_spot
+from plowwright.papers.plate_sheet import PlateSheet, mark_of, nest_picture, numbered, plate_sheet, rows_of, widest_spot
 from plowwright.physics.regions import rectangle
 from plowwright.rulebook.schema import Shop
 from plowwright.shop.nesting import plan
@@ -49,7 +49,7 @@ def test_every_part_is_drawn_at_its_place_and_scale_with_its_number(made: NestPl
         page = nest_picture(nest, width=184.0)
         mm = 182.0 / nest.sheet.length
         runs = [m for m in walk(page.marks) if isinstance(m, Run) and m.fill == "tint"]
-        for run, placed in zip(runs, nest.placed, strict=True):
+        for run, (_, placed) in zip(runs, numbered(nest), strict=True):
             drawn = shapely.Polygon([(v[0], v[1]) for v in run.vertices])
             real = shapely.Polygon(flatten(placed.loop(placed.outline.outer), closed=True))
             assert drawn.area == pytest.approx(real.area * mm**2, rel=1e-6)
@@ -144,3 +144,12 @@ def test_the_list_of_a_nest_has_a_row_for_every_part(made: NestPlan) -> None:
     rows = nest_rows(made)
     fields = {c.field for c in NEST_COLUMNS}
     assert len(rows) == len(made.pieces) and all(set(r) <= fields for r in rows)
+
+
+def test_numbers_are_the_order_of_cutting_what_lies_in_an_opening_first(made: NestPlan) -> None:
+    inside = [(nest, p) for nest in made.sheets for p in nest.placed if p.inside]
+    assert inside, "the small lugs lie in the frame's opening"
+    for nest, placed in inside:
+        order = {p.outline.tag: number for number, p in numbered(nest)}
+        assert order[placed.outline.tag] < order[placed.inside]
+        assert sorted(order.values()) == list(range(1, len(nest.placed) + 1))

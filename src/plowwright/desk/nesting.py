@@ -16,22 +16,8 @@ from plowwright.rulebook.reading import Rulebook
 from plowwright.shop.nesting import plan as plan_nests
 from plowwright.shop.nesting_limits import Report, Stop
 from plowwright.shop.nesting_model import NestedSheet, NestPlan, Outline, RestRule, Sheet
-from plowwright.shop.plate_pieces import of_orders, sheets_for
-
-
-@dataclass(frozen=True, kw_only=True)
-class TableTime:
-    """What one sheet takes on the plate table.
-
-    Attributes:
-        cut: Length of all cuts [m].
-        pierces: How often the torch goes through [-].
-        seconds: Both together [s].
-    """
-
-    cut: float
-    pierces: int
-    seconds: float
+from plowwright.shop.nesting_order import TableTime, table_time
+from plowwright.shop.plate_pieces import of_orders, sheets_for, speeds
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,12 +125,12 @@ class NestingDesk:
 
         Args:
             nest: The sheet.
+
+        Raises:
+            PlanInputError: The plate is thicker than the table cuts.
         """
         thickness = self._rulebook.plates[nest.sheet.stock].thickness
-        rows = self.rules.speeds
-        row = next((r for r in rows if thickness <= r.up_to + 1e-6), rows[-1])
-        seconds = nest.cut_length / row.per_minute * 60.0 + nest.pierces * row.pierce
-        return TableTime(cut=nest.cut_length, pierces=nest.pierces, seconds=seconds)
+        return table_time(nest, thickness, speeds=speeds(self.rules))
 
     def bought(self, plan: NestPlan) -> Sequence[tuple[Sheet, int]]:
         """Whole sheets beyond those on hand, by kind.

@@ -127,31 +127,31 @@ def plate_dxf(
         name: Mark of the part, for messages and the file's title.
     """
     _check_plate(loops, holes, name=name)
-    factor = _factor(units)
-    with _plain_document(units, title=name) as document:
+    factor = factor_of(units)
+    with plain_document(units, title=name) as document:
         for pen in (CUT, HOLE, BEND, MARKING):
-            _layer(document, pen, dash_factor=factor / MM_PER_M * 4)
+            add_layer(document, pen, dash_factor=factor / MM_PER_M * 4)
         space = document.modelspace()
         for loop in loops:
-            _polyline(space, as_vertices(loop), factor=factor, layer=CUT.layer, closed=True)
+            add_polyline(space, as_vertices(loop), factor=factor, layer=CUT.layer, closed=True)
         for hole in holes:
-            centre = (_round(hole.u * factor), _round(hole.v * factor))
-            space.add_circle(centre, _round(hole.diameter / 2 * factor), dxfattribs={"layer": HOLE.layer})
+            centre = (rounded(hole.u * factor), rounded(hole.v * factor))
+            space.add_circle(centre, rounded(hole.diameter / 2 * factor), dxfattribs={"layer": HOLE.layer})
         for bend in bends:
-            _polyline(
+            add_polyline(
                 space, as_vertices((bend.start, bend.end)), factor=factor, layer=BEND.layer, closed=False
             )
             if bend.note:
                 middle = [(a + b) / 2 for a, b in zip(bend.start, bend.end, strict=True)]
-                _plate_text(
+                add_text(
                     space,
                     PlateText(u=middle[0], v=middle[1] + 0.004, text=bend.note),
                     factor=factor,
                     pen=BEND,
                 )
         for text in texts:
-            _plate_text(space, text, factor=factor, pen=MARKING)
-        return _bytes(document)
+            add_text(space, text, factor=factor, pen=MARKING)
+        return written(document)
 
 
 def elevation_dxf(picture: Picture, *, view: View, units: Units, name: str) -> bytes:
@@ -168,19 +168,19 @@ def elevation_dxf(picture: Picture, *, view: View, units: Units, name: str) -> b
     """
     # A view from behind runs to the left; its lines are written as seen, so that text stays readable.
     seen = replace(view, mirrored=False, model_x=-view.model_x) if view.mirrored else view
-    factor = _factor(units)
-    with _plain_document(units, title=name) as document:
+    factor = factor_of(units)
+    with plain_document(units, title=name) as document:
         space = document.modelspace()
         true_size = view.ratio / MM_PER_M * factor
         layers: set[str] = set()
         for mark in walk(picture.marks):
             if mark.pen is not None and mark.pen.layer not in layers:
                 layers.add(mark.pen.layer)
-                _layer(document, mark.pen, dash_factor=true_size)
+                add_layer(document, mark.pen, dash_factor=true_size)
         document.layers.add(TEXT_LAYER, color=_INK)
         for mark in walk(picture.marks):
             _mark(space, mark, seen=seen, factor=factor, true_size=true_size)
-        return _bytes(document)
+        return written(document)
 
 
 def _mark(
@@ -190,23 +190,23 @@ def _mark(
         u, v = seen.model(mark.x, mark.y)
         entity = space.add_text(
             mark.text,
-            height=_round(fonts.cap_height(mark.size) * true_size),
+            height=rounded(fonts.cap_height(mark.size) * true_size),
             rotation=mark.rotate,
             dxfattribs={"layer": mark.pen.layer if mark.pen else TEXT_LAYER},
         )
-        at = (_round(u * factor), _round(v * factor))
+        at = (rounded(u * factor), rounded(v * factor))
         entity.set_placement(at, align=_ALIGN[(mark.anchor, mark.stand)])
     elif isinstance(mark, Circle):
         if mark.pen is not None:
             u, v = seen.model(mark.x, mark.y)
-            centre = (_round(u * factor), _round(v * factor))
-            space.add_circle(centre, _round(mark.radius * true_size), dxfattribs={"layer": mark.pen.layer})
+            centre = (rounded(u * factor), rounded(v * factor))
+            space.add_circle(centre, rounded(mark.radius * true_size), dxfattribs={"layer": mark.pen.layer})
     else:
         run = tuple((*seen.model(x, y), bulge) for x, y, bulge in mark.vertices)
         if mark.pen is not None:
-            _polyline(space, run, factor=factor, layer=mark.pen.layer, closed=mark.closed)
+            add_polyline(space, run, factor=factor, layer=mark.pen.layer, closed=mark.closed)
         elif len(run) == 3:
-            corners = [(_round(u * factor), _round(v * factor)) for u, v, _ in run]
+            corners = [(rounded(u * factor), rounded(v * factor)) for u, v, _ in run]
             space.add_solid([*corners, corners[-1]], dxfattribs={"layer": "dimensions"})
 
 
@@ -235,15 +235,28 @@ def _check_plate(
             )
 
 
-def _factor(units: str) -> float:
+def factor_of(units: str) -> float:
+    """Units of a file in a metre [1/m].
+
+    Args:
+        units: "in" or "mm".
+
+    Raises:
+        EntryError: Any other.
+    """
     if units not in PER_METRE:
         raise EntryError("a DXF file is written in inches or millimetres", value=units, limit="in, mm")
     return PER_METRE[units]
 
 
 @contextmanager
-def _plain_document(units: str, *, title: str) -> Iterator[Drawing]:
-    """A document without dates and random numbers; the library knows that only as a global switch."""
+def plain_document(units: str, *, title: str) -> Iterator[Drawing]:
+    """A document without dates and random numbers; the library knows that only as a global switch.
+
+    Args:
+        units: What it is in.
+        title: Its title.
+    """
     with _lock:
         before = options.write_fixed_meta_data_for_testing
         options.write_fixed_meta_data_for_testing = True
@@ -258,26 +271,46 @@ def _plain_document(units: str, *, title: str) -> Iterator[Drawing]:
             options.write_fixed_meta_data_for_testing = before
 
 
-def _bytes(document: Drawing) -> bytes:
+def written(document: Drawing) -> bytes:
+    """The file.
+
+    Args:
+        document: The drawing.
+    """
     out = io.StringIO()
     document.write(out)
     return document.encode(out.getvalue())
 
 
-def _layer(document: Drawing, pen: Pen, *, dash_factor: float) -> None:
-    """A layer with the width and the dashes of its pen; 1 mm of dash becomes `dash_factor` units."""
+def add_layer(document: Drawing, pen: Pen, *, dash_factor: float) -> None:
+    """A layer with the width and the dashes of its pen.
+
+    Args:
+        document: The drawing.
+        pen: Whose layer.
+        dash_factor: Units of the file for 1 mm of dash [1/mm].
+    """
     line = "CONTINUOUS"
     if pen.dash:
         line = pen.layer.upper()
         runs = [length * dash_factor * (1 if i % 2 == 0 else -1) for i, length in enumerate(pen.dash)]
-        pattern = [_round(value) for value in (sum(abs(run) for run in runs), *runs)]
+        pattern = [rounded(value) for value in (sum(abs(run) for run in runs), *runs)]
         document.linetypes.add(line, pattern, description=pen.layer)
     layer = document.layers.add(pen.layer, color=_INK, linetype=line)
     layer.dxf.lineweight = round(pen.width * 100)
 
 
-def _polyline(space: Modelspace, run: Sequence[Vertex], *, factor: float, layer: str, closed: bool) -> None:
-    points = [(_round(u * factor), _round(v * factor), bulge) for u, v, bulge in run]
+def add_polyline(space: Modelspace, run: Sequence[Vertex], *, factor: float, layer: str, closed: bool) -> None:
+    """A run of straight lines and arcs.
+
+    Args:
+        space: Where to.
+        run: Vertices with bulges [m].
+        factor: Units of the file in a metre [1/m].
+        layer: Name of its layer.
+        closed: Whether the last vertex joins the first.
+    """
+    points = [(rounded(u * factor), rounded(v * factor), bulge) for u, v, bulge in run]
     attributes = {"layer": layer}
     if len(points) == 2 and not closed and points[0][2] == 0.0:
         space.add_line(points[0][:2], points[1][:2], dxfattribs=attributes)
@@ -285,15 +318,28 @@ def _polyline(space: Modelspace, run: Sequence[Vertex], *, factor: float, layer:
         space.add_lwpolyline(points, format="xyb", close=closed, dxfattribs=attributes)
 
 
-def _plate_text(space: Modelspace, text: PlateText, *, factor: float, pen: Pen) -> None:
+def add_text(space: Modelspace, text: PlateText, *, factor: float, pen: Pen) -> None:
+    """A text.
+
+    Args:
+        space: Where to.
+        text: Words, place and size.
+        factor: Units of the file in a metre [1/m].
+        pen: Whose layer.
+    """
     entity = space.add_text(
         text.text,
-        height=_round(text.height * factor),
+        height=rounded(text.height * factor),
         rotation=text.rotate,
         dxfattribs={"layer": pen.layer},
     )
-    entity.set_placement((_round(text.u * factor), _round(text.v * factor)))
+    entity.set_placement((rounded(text.u * factor), rounded(text.v * factor)))
 
 
-def _round(value: float) -> float:
+def rounded(value: float) -> float:
+    """A coordinate to the figures a file carries, never minus zero [any].
+
+    Args:
+        value: The coordinate [any].
+    """
     return round(value, _PLACES) + 0.0

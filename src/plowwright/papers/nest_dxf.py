@@ -15,15 +15,15 @@ from plowwright.papers.dxf import (
     PlateText,
     RoundHole,
     Units,
+    add_layer,
+    add_polyline,
+    add_text,
+    factor_of,
+    plain_document,
     plate_dxf,
+    rounded,
+    written,
 )
-from plowwright.papers.dxf import _bytes as written  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _factor as factor_of  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _layer as add_layer  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _plain_document as plain_document  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _plate_text as add_text  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _polyline as add_polyline  # pyright: ignore[reportPrivateUsage]
-from plowwright.papers.dxf import _round as rounded  # pyright: ignore[reportPrivateUsage]
 from plowwright.papers.marks import Pen
 from plowwright.papers.views import MM_PER_M
 from plowwright.physics.regions import Loop, Region, rectangle

@@ -22,6 +22,7 @@ from plowwright.papers.pdf import PaperSize
 from plowwright.papers.views import View
 from plowwright.rulebook.schema import Shop
 from plowwright.shop.nesting_model import NestedSheet, NestPlan, PlacedOutline
+from plowwright.shop.nesting_order import cut_order
 
 CAUTION: Final = (
     "Cut plate is hot and sharp, and a part may tip between the slats: let it cool, pull it with the magnet, gloves on."
@@ -130,6 +131,17 @@ def _block(nest: NestedSheet, name: str, sheet: PlateSheet) -> dict[str, Any]:
     }
 
 
+def numbered(nest: NestedSheet) -> list[tuple[int, PlacedOutline]]:
+    """Every part with its place in the order of cutting, from 1.
+
+    Args:
+        nest: The sheet.
+    """
+    by_tag = {p.outline.tag: p for p in nest.placed}
+    tags = [cut.tag for cut in cut_order(nest) if cut.kind == "outline"]
+    return [(number, by_tag[tag]) for number, tag in enumerate(tags, 1)]
+
+
 def rows_of(nest: NestedSheet) -> list[tuple[str, str, int]]:
     """Parts of one order and mark together: their numbers on the drawing, the tag, how many.
 
@@ -137,7 +149,7 @@ def rows_of(nest: NestedSheet) -> list[tuple[str, str, int]]:
         nest: The sheet.
     """
     found: dict[tuple[str, str], list[int]] = {}
-    for number, placed in enumerate(nest.placed, 1):
+    for number, placed in numbered(nest):
         o = placed.outline
         found.setdefault((o.order, o.mark or o.tag), []).append(number)
     return [
@@ -166,7 +178,7 @@ def nest_picture(nest: NestedSheet, *, width: float, named: bool = False) -> Pic
         page.polygon(corners, pen=DIMENSION)
         page.text(view.at((a + c) / 2, (b + d) / 2), rest.tag or "rest", size=4.0, anchor="middle", stand="centre",
                   halo=True)  # fmt: skip
-    for number, placed in enumerate(nest.placed, 1):
+    for number, placed in numbered(nest):
         _part(page, view, placed, number, named=named)
     return page
 

@@ -44,7 +44,7 @@ class Search:
         self._start()
         stale, patience = 0, 60 + 2 * len(self.problem.items)
         while not self.limits.halt() and not self.proved and stale < patience:
-            if self.draw.random() < 0.4:
+            if self.draw.random() < (0.15 if len(self.best.beds) == 1 else 0.4):
                 better = self._cheaper()
             elif len(self.best.beds) < 2 or self.draw.random() < 0.25:
                 better = self._again()

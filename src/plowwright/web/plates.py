@@ -250,7 +250,7 @@ def nest_view(found: Nests, asked: Asked, desk: Desk, system: System) -> dict[st
                                  prefix=f"n{n.number}-"),
             "rows": [{"numbers": numbers, "tag": tag, "count": count} for numbers, tag, count in rows_of(n)],
             "rests": "; ".join(rests) or "nothing worth keeping",
-            "time": f"{n.pierces} pierces, {said(table.cut)} of cut, about {max(1, round(table.seconds / 60))} min",
+            "time": f"{n.pierces} pierces, {said(table.cut_length)} of cut, about {_minutes(table.seconds)} min",
         })  # fmt: skip
     sure = "no nest costs less" if plan.status == "proved best" else (
         f"the area alone asks for {currency} {plan.bound:,.0f}")  # fmt: skip
@@ -263,6 +263,10 @@ def nest_view(found: Nests, asked: Asked, desk: Desk, system: System) -> dict[st
         "papers": [{"href": f"/plates/papers/{name}?{asked.query}", "name": name, "what": what}
                    for name, (what, _) in _FILES.items()],
     }  # fmt: skip
+
+
+def _minutes(seconds: float) -> int:
+    return max(1, round(seconds / 60))
 
 
 def written(name: str, found: Nests, desk: Desk, system: System) -> bytes:
