@@ -111,3 +111,21 @@ def test_the_plan_we_write_can_be_read_back_piece_for_piece(
     assert [r.text("tag") for r in rows] == [p.tag for p in made.pieces]
     for row, piece in zip(rows, made.pieces, strict=True):
         assert row.quantity("length", "length") == pytest.approx(piece.length, abs=1e-6)
+
+
+def test_headings_as_others_write_them_are_understood(tmp_path: Path) -> None:
+    file = tmp_path / "p.csv"
+    file.write_text("Section,Length (in),Qty,ID\ntube,84,2,leg\ntube,30-1/2,1,cross\n", encoding="utf-8")
+    assert [p.tag for p in pieces_from(file)] == ["leg 1/2", "leg 2/2", "cross"]
+    file.write_text("section,length_in,price_usd,available\ntube,240,132,3\n", encoding="utf-8")
+    (stick,) = sticks_from(file)
+    assert (stick.price, stick.on_hand) == (132.0, 3) and stick.length == pytest.approx(240 * INCH)
+    file.write_text("stock,length_mm,count\ntube,2134,2\n", encoding="utf-8")
+    assert len(pieces_from(file)) == 2 and pieces_from(file)[0].length == pytest.approx(2.134)
+
+
+def test_our_own_column_goes_before_one_that_others_use_for_it(tmp_path: Path) -> None:
+    file = tmp_path / "p.csv"
+    file.write_text("stock,material,length [in],quantity,count\ntube,steel,84,2,9\n", encoding="utf-8")
+    found = pieces_from(file)
+    assert len(found) == 2 and found[0].stock == "tube"

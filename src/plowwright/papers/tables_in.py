@@ -19,6 +19,17 @@ from plowwright import units
 from plowwright.errors import EntryError, NotFoundError
 
 _TITLE = re.compile(r"^(?P<name>[^\[]+?)\s*(?:\[(?P<unit>[^\]]*)\])?$")
+_SUFFIX = re.compile(r"^(?P<name>.+?) (?P<unit>in|ft|mm|cm|m|lb|kg|usd|deg)$")
+_OTHERS = {
+    "stock": ("section", "profile", "material", "sheet", "plate"),
+    "quantity": ("qty", "pieces", "pcs", "count", "number of pieces"),
+    "on hand": ("available", "in stock", "qty on hand", "count", "quantity", "qty"),
+    "price": ("cost", "price each"),
+    "tag": ("id", "piece", "label", "name"),
+    "order": ("order number", "job"),
+    "drawing": ("file", "dxf"),
+}
+"""What others call our columns; ours go first, and none of theirs is taken where ours is there."""
 _BARE = re.compile(r"^[+-]?[\d.,]+([- ]\d+/\d+)?$|^\d+/\d+$")
 _TRUE, _FALSE = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 
@@ -149,18 +160,38 @@ def read(path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = ()) -
 
 
 def _named(cells: Sequence[str], needs: Sequence[str]) -> bool:
-    return any(_split(cell)[0] in needs for cell in cells)
+    return any(name in needs for name in _ours(cells, needs))
 
 
 def _split(cell: str) -> tuple[str, str]:
-    found = _TITLE.match(cell.strip())
-    return (found["name"].strip().lower(), (found["unit"] or "").strip()) if found else ("", "")
+    """Name and unit of a heading: "Length [in]", "length (in)", "length_in"."""
+    plain = cell.strip().replace("_", " ").replace("(", "[").replace(")", "]")
+    found = _TITLE.match(plain)
+    if not found:
+        return "", ""
+    name, unit = found["name"].strip().lower(), (found["unit"] or "").strip()
+    ended = None if unit else _SUFFIX.match(name)
+    if not ended:
+        return name, unit
+    return ended["name"], "USD" if ended["unit"] == "usd" else ended["unit"]
+
+
+def _ours(cells: Sequence[str], known: Sequence[str]) -> list[str]:
+    """Our name of each heading, what is nobody's left as it is."""
+    names = [_split(cell)[0] for cell in cells]
+    for own in known:
+        if own in names:
+            continue
+        theirs = next((other for other in _OTHERS.get(own, ()) if other in names and other not in known), None)
+        if theirs is not None:
+            names[names.index(theirs)] = own
+    return names
 
 
 def _headings(
     cells: Sequence[str], file: str, needs: Sequence[str], knows: Sequence[str]
 ) -> tuple[list[str], dict[str, str]]:
-    names = [_split(cell)[0] for cell in cells]
+    names = _ours(cells, (*needs, *knows))
     missing = [name for name in needs if name not in names]
     if missing:
         raise EntryError(
@@ -176,7 +207,8 @@ def _headings(
                 raise EntryError(
                     "a column that is not known here", where=file, value=name, way_out=f"Did you mean {close[0]}?"
                 )
-    return names, {name: unit for cell in cells if (name := _split(cell)[0]) and (unit := _split(cell)[1])}
+    said = {name: unit for name, cell in zip(names, cells, strict=True) if name and (unit := _split(cell)[1])}
+    return names, said
 
 
 def _text(file: Path) -> list[tuple[int, list[str]]]:
