@@ -56,6 +56,7 @@ lock:
 	$(LOCK) --upgrade pyproject.toml requirements.in requirements-test.in --all-extras -c requirements-solids.lock \
 		-o requirements-test.lock
 	$(LOCK) --upgrade requirements-node.in -o requirements-node.lock
+	$(subst --only-binary :all:,--no-deps,$(LOCK)) --upgrade requirements-source.in -o requirements-source.lock
 	npm install --package-lock-only --omit-lockfile-registry-resolved --ignore-scripts --loglevel=error
 
 clean:

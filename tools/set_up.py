@@ -31,6 +31,8 @@ LOCKS = {
     "solids": "requirements-solids.lock",
     "test": "requirements-test.lock",
 }
+SOURCE_LOCK = "requirements-source.lock"
+"""What the tests measure against and what comes without a ready-made file."""
 SERVED_BY = {"run": ("run", "solids", "test"), "solids": ("solids", "test"), "test": ("test",)}
 """Which installed levels hold all that a wanted level needs; each lock contains the one before it."""
 
@@ -123,7 +125,7 @@ def pip(*arguments: str, failure: str) -> None:
 
 def install_packages(level: str) -> None:
     """Installs the level's lock with hashes checked, then the program itself in place."""
-    files = [ROOT / "pyproject.toml", *(ROOT / lock for lock in LOCKS.values())]
+    files = [ROOT / "pyproject.toml", *(ROOT / lock for lock in (*LOCKS.values(), SOURCE_LOCK))]
     wanted = f"{digest(files)} {sys.version_info[0]}.{sys.version_info[1]}"
     known = recorded()
     installed = known.get("levels", []) if known.get("packages") == wanted else []
@@ -133,6 +135,9 @@ def install_packages(level: str) -> None:
     say(f"Installing the packages of {lock} into .venv; the first time takes a few minutes ...")
     way_out = f"The packages could not be installed. {REGISTRY}"
     pip("--only-binary=:all:", "--require-hashes", "-r", lock, failure=way_out)
+    if level == "test":
+        # Source only, built with the setuptools of the lock: nothing unlocked is fetched to build it.
+        pip("--no-build-isolation", "--no-deps", "--require-hashes", "-r", SOURCE_LOCK, failure=way_out)
     pip("--no-deps", "--no-build-isolation", "-e", ".", failure="Plowwright itself could not be installed.")
     record(packages=wanted, levels=[*(installed if isinstance(installed, list) else []), level])
 

@@ -11,7 +11,10 @@ import pytest
 
 from tests.house.reading import ROOT
 
-LOCKS = ("requirements.lock", "requirements-solids.lock", "requirements-test.lock", "requirements-node.lock")
+LOCKS = (
+    "requirements.lock", "requirements-solids.lock", "requirements-test.lock", "requirements-node.lock",
+    "requirements-source.lock",
+)  # fmt: skip
 ADDRESS = re.compile(r"https?:|://|--index|--extra-index|--find-links|--trusted-host|^-[ifr]\b", re.MULTILINE)
 PIN = re.compile(r"^([a-z0-9._-]+)==(\S+)", re.MULTILINE)
 
