@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -37,9 +38,6 @@ CAUTIONS = {
         " opened. Whether the blade suits your machine is checked against its maker's plate, not against this paper.",
     ),
 }
-
-
-_WORST = ("fails", "near limit", "not checked", "holds")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -184,12 +182,13 @@ def _on_carrier(build: Build) -> dict[str, Any] | None:
     """What its carrier asks for, in short: how many checks hold, and each that does not."""
     if build.carrier is None or not build.on_carrier:
         return None
-    left = [f for f in build.on_carrier if f.verdict != "holds"]
-    held = len(build.on_carrier) - len(left)
+    counts = Counter(f.verdict for f in build.on_carrier)
+    said = f"{counts['holds']} of {len(build.on_carrier)} checks hold, {counts['not checked']} were not checked"
+    shown = [f for f in build.on_carrier if f.verdict in ("fails", "near limit")]
     return {
         "title": f"On {build.carrier.name}, {build.carrier.kind or build.spec.carrier_kind}",
-        "said": f"{held} of {len(build.on_carrier)} checks hold.",
-        "rows": [[f.verdict, f.sentence] for f in sorted(left, key=lambda f: _WORST.index(f.verdict))],
+        "said": f"{said}: what was not is on the fit sheet, the hose sheet and the test card.",
+        "rows": [[f.verdict, f.sentence] for f in sorted(shown, key=lambda f: f.verdict)],
     }
 
 
