@@ -184,7 +184,8 @@ def test_a_drawing_is_audited_and_nested_on_the_sheets_given(say, tmp_path) -> N
     document.saveas(tmp_path / "bracket.dxf")
     sheets = tmp_path / "s.csv"
     sheets.write_text("stock,length,width,price\nplate 1/4,120 in,60 in,USD 310\n", encoding="utf-8")
-    words = ("nest", str(tmp_path / "bracket.dxf"), str(sheets), "--stock", "plate 1/4", "--count", "6", "--seconds", "1")
+    words = ("nest", str(tmp_path / "bracket.dxf"), str(sheets), "--stock", "plate 1/4", "--count", "6",
+             "--seconds", "1")  # fmt: skip
     code, _, err = say(*words)
     assert code == 2 and "says no unit" in err and "--unit" in err
     code, said, _ = say(*words, "--unit", "in", "--out", str(tmp_path / "nests"), "--json")
