@@ -12,6 +12,7 @@
     │   └── MechanismError               a frame with a part that nothing holds in some direction
     ├── NoPlanInTimeError (TimeoutError) no plan was found before the time was up; one may exist
     ├── PlanFaultError (RuntimeError)    a plan that breaks its own rules; nobody is shown it
+    ├── StoreError (RuntimeError)        the records cannot be read or written: busy, damaged, or of a newer schema
     └── MissingToolError (RuntimeError)  an optional program or library is not installed
 
 Each carries the offending value, the limit it broke and the way out, and says all three in its text.
@@ -106,6 +107,10 @@ class NoPlanInTimeError(PlowwrightError, TimeoutError):
 
 class PlanFaultError(PlowwrightError, RuntimeError):
     """A plan that breaks its own rules, found by its checker before anyone is shown it."""
+
+
+class StoreError(PlowwrightError, RuntimeError):
+    """The shop's records cannot be read or written: busy, damaged, or of a newer schema."""
 
 
 class MissingToolError(PlowwrightError, RuntimeError):
