@@ -18,6 +18,7 @@ from plowwright.blade.differ import Difference, differ
 from plowwright.blade.spec import Spec
 from plowwright.desk import orders as order_files
 from plowwright.desk import rack as racks
+from plowwright.desk.counter import Counter
 from plowwright.desk.cutting import CuttingDesk
 from plowwright.desk.fit import FitDesk
 from plowwright.desk.nesting import NestingDesk
@@ -123,13 +124,18 @@ class Desk:
             EntryError: The file cannot be read.
         """
         file = self._folder / racks.FILE
-        stocks = {**self.rulebook.sections, **self.rulebook.plates}
+        stocks = {**self.rulebook.sections, **self.rulebook.plates, **self.rulebook.bought}
         return racks.load(file, stocks) if file.is_file() else racks.EMPTY
 
     @cached_property
     def fit(self) -> FitDesk:
         """Which blades suit a caller's machine."""
         return FitDesk(self.rulebook)
+
+    @cached_property
+    def counter(self) -> Counter:
+        """What goes short by when, a spare sold over the counter, a blade found by scraps, a blade on the scale."""
+        return Counter(self.rulebook, self.orders(), self.rack, self._build_of, self.now.date(), self._folder)
 
     @cached_property
     def cutting(self) -> CuttingDesk:

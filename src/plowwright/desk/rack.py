@@ -14,7 +14,7 @@ from plowwright.errors import EntryError, NotFoundError
 from plowwright.rulebook.refusals import near_names
 
 FILE: Final = "rack.toml"
-_TABLES: Final = ("sticks", "remnants", "sheets", "sheet_remnants", "blanks")
+_TABLES: Final = ("sticks", "remnants", "sheets", "sheet_remnants", "blanks", "bought")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -22,8 +22,8 @@ class Lying:
     """Sticks or sheets of one kind, or one remnant.
 
     Attributes:
-        stock: Section or sheet of the rulebook; for blanks the bar they are of.
-        length: [m].
+        stock: Section, sheet or bought part of the rulebook; for blanks the bar they are of.
+        length: [m], 0 for bought parts.
         width: Of a sheet [m], 0 for bars.
         count: How many [-].
         tag: Tag of a remnant, "" for whole ones.
@@ -50,6 +50,7 @@ class Rack:
         sheets: Whole sheets.
         sheet_remnants: Tagged remnants of sheets.
         blanks: Drilled edge blanks.
+        bought: Parts that come in a box; they have no length.
     """
 
     sticks: tuple[Lying, ...] = ()
@@ -57,6 +58,7 @@ class Rack:
     sheets: tuple[Lying, ...] = ()
     sheet_remnants: tuple[Lying, ...] = ()
     blanks: tuple[Lying, ...] = ()
+    bought: tuple[Lying, ...] = ()
 
 
 EMPTY: Final = Rack()
@@ -67,7 +69,7 @@ def load(path: Path, stocks: Mapping[str, object]) -> Rack:
 
     Args:
         path: rack.toml.
-        stocks: Sections and sheets of the rulebook by name.
+        stocks: Sections, sheets and bought parts of the rulebook by name.
 
     Raises:
         NotFoundError: No such file.
@@ -97,10 +99,10 @@ def load(path: Path, stocks: Mapping[str, object]) -> Rack:
 
 
 def _lying(entry: Mapping[str, Any], where: str, stocks: Mapping[str, object]) -> Lying:
-    stock = str(entry.get("stock") or entry.get("edge") or "")
+    stock = str(entry.get("stock") or entry.get("edge") or entry.get("part") or "")
     if stock not in stocks:
         raise EntryError(
-            "no such section or sheet in the rulebook", where=where, value=stock or "nothing",
+            "no such section, sheet or part in the rulebook", where=where, value=stock or "nothing",
             way_out=near_names(stock, list(stocks)),
         )  # fmt: skip
     count = entry.get("count", 1)
@@ -109,7 +111,7 @@ def _lying(entry: Mapping[str, Any], where: str, stocks: Mapping[str, object]) -
                          way_out="Write count = 2.")  # fmt: skip
     return Lying(
         stock=stock,
-        length=units.si(str(entry.get("length", "")), "length", f"{where}, length"),
+        length=0.0 if "part" in entry else units.si(str(entry.get("length", "")), "length", f"{where}, length"),
         width=units.si(str(entry["width"]), "length", f"{where}, width") if "width" in entry else 0.0,
         count=count,
         tag=str(entry.get("tag", "")),
