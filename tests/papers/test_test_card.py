@@ -11,9 +11,10 @@ import pytest
 from pypdf import PdfReader
 
 from plowwright import units
+from plowwright.blade.carried import moved
 from plowwright.blade.carrier_facts import fact
 from plowwright.blade.carriers import Carrier
-from plowwright.blade.moving import card as cards
+from plowwright.blade.moving.card import TestCard, card_of
 from plowwright.blade.moving.judging import seconds
 from plowwright.desk.desk import Desk
 from plowwright.errors import NotFoundError
@@ -26,6 +27,12 @@ from plowwright.shop.worked import Worked
 
 DAY = date(2026, 11, 11)
 ORDERS = ("418K", "422D", "424H", "425V", "428C", "432N")
+
+
+def _card(sheet: Sheet, carrier: Carrier | None) -> TestCard:
+    swing = moved(sheet.build, carrier).swinging
+    assert swing is not None
+    return card_of(sheet.build, swing)
 
 
 def _sheet(desk: Desk, number: str, *, system: System = "us", paper: PaperSize = "us-letter") -> tuple[Sheet, Carrier]:
@@ -53,7 +60,7 @@ def test_the_card_is_one_page_with_order_fingerprint_and_every_expected_time(
     sheet, carrier = _sheet(desk, number, paper=paper)
     (said,) = _pages(sheet, carrier)
     assert number in said and sheet.build.fingerprint in said and "page 1 of 1" in said
-    for row in cards.test_card(sheet.build, carrier).rows:
+    for row in _card(sheet, carrier).rows:
         assert seconds(row.expected) in said
         assert f"{row.low:.1f} to {seconds(row.high)}" in said
         assert row.says in said
@@ -70,7 +77,7 @@ def test_each_way_has_three_boxes_on_the_pack_and_on_the_carrier(desk: Desk) -> 
 
 def test_it_says_the_drill_the_relief_and_what_is_proved(desk: Desk) -> None:
     sheet, carrier = _sheet(desk, "421M")
-    card = cards.test_card(sheet.build, carrier)
+    card = _card(sheet, carrier)
     (said,) = _pages(sheet, carrier)
     assert f"drill {card.drill}" in said and card.relief is not None
     assert units.say(card.relief, "pressure", digits=0) in said

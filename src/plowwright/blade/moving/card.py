@@ -7,14 +7,11 @@ from typing import Any, Final
 
 from plowwright import units
 from plowwright.blade.build import Build
-from plowwright.blade.carriers import Carrier
 from plowwright.blade.moving import judging
 from plowwright.blade.moving.geometry import LEFT
 from plowwright.blade.moving.restrictors import rules_of
 from plowwright.blade.moving.results import CAUTIONS, Seconds, Swinging
-from plowwright.blade.moving.swinging import swinging
 from plowwright.blade.spans import Span
-from plowwright.errors import NotFoundError
 from plowwright.physics.circuits import Way
 from plowwright.physics.hydraulics import Limit
 from plowwright.units.constants import INCH, PSI
@@ -120,23 +117,6 @@ class TestCard:
             "missing": list(self.missing),
             "cautions": list(self.cautions),
         }  # fmt: skip
-
-
-def test_card(build: Build, carrier: Carrier | None) -> TestCard:
-    """The test card of a blade.
-
-    Args:
-        build: The blade.
-        carrier: The machine it goes on, as far as it is known.
-
-    Raises:
-        NotFoundError: The rulebook has no swing.toml.
-        ModelError: As `swinging`.
-    """
-    moved = swinging(build, carrier)
-    if moved is None:
-        raise NotFoundError("this rulebook has no swing.toml", way_out="Copy the one of a newer rulebook.")
-    return card_of(build, moved)
 
 
 def card_of(build: Build, moved: Swinging) -> TestCard:
