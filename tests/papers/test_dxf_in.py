@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from math import pi
+from math import cos, pi, sin
 from pathlib import Path
 from typing import Any
 
@@ -183,3 +183,113 @@ def test_any_outline_is_joined_whatever_the_order_and_direction_of_its_strokes(
     loops, problems = joined(kept, 1.0)
     assert not problems and len(loops) == 1
     assert shapely.Polygon(flat(loops[0])).area == pytest.approx(hull.area * (INCH / 4) ** 2)
+
+
+def test_a_block_set_in_rows_and_columns_gives_every_copy(tmp_path: Path) -> None:
+    document = drawing()
+    square(document.blocks.new("PAD"), 0, 0, 3)
+    document.modelspace().add_blockref(
+        "PAD", (0, 0), dxfattribs={"row_count": 2, "row_spacing": 10, "column_count": 3, "column_spacing": 10}
+    )
+    assert len(saved(document, tmp_path).parts) == 6
+
+
+def test_a_polyline_mirrored_by_its_upright_lies_where_it_is_seen(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    space.add_lwpolyline(
+        [(0, 0, 0), (10, 0, 1), (10, 4, 0), (0, 4, 0)], format="xyb", close=True, dxfattribs={"extrusion": (0, 0, -1)}
+    )
+    space.add_circle((-3, 2), 0.5)
+    (part,) = saved(document, tmp_path).parts
+    assert len(part.inner) == 1
+    assert part.bounds() == pytest.approx((-12 * INCH, 0.0, 0.0, 4 * INCH))
+
+
+def test_lines_that_lie_on_each_other_are_made_one(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    for a, b in (((0, 0), (6, 0)), ((4, 0), (10, 0)), ((10, 0), (10, 5)), ((10, 5), (0, 5)), ((0, 5), (0, 0))):
+        space.add_line(a, b)
+    space.add_line((3, 5), (7, 5))
+    found = saved(document, tmp_path)
+    assert found.parts[0].properties().area == pytest.approx(50 * INCH**2)
+    assert kinds(found, fixed=True) == {"duplicate"} and not found.not_fixed
+    assert any("from 0.000, 0.000 to 10.000, 0.000" in p.sentence for p in found.fixed)
+
+
+def test_two_parts_drawn_with_one_common_line_are_doubted(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    square(space, 0, 0, 10)
+    space.add_line((5, 0), (5, 10))
+    found = saved(document, tmp_path)
+    said = [p.sentence for p in found.not_fixed]
+    assert len(said) == 1 and "ends on an outline at both ends" in said[0] and "two parts" in said[0]
+
+
+def test_one_circle_drawn_twice_from_another_start_is_a_duplicate(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    square(space, 0, 0, 10)
+    space.add_circle((5, 5), 1)
+    space.add_arc((5, 5), 1, 90, 450 - 1e-9)
+    found = saved(document, tmp_path)
+    assert len(found.parts) == 1 and len(found.parts[0].inner) == 1
+    assert kinds(found, fixed=True) == {"duplicate"} and not found.not_fixed
+
+
+def test_two_outlines_a_hair_apart_are_doubted_and_no_ring_is_cut(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    square(space, 0, 0, 10)
+    space.add_circle((5, 5), 1)
+    space.add_circle((5, 5), 1.01)
+    found = saved(document, tmp_path)
+    assert len(found.parts) == 1 and kinds(found, fixed=False) == {"duplicate"}
+    assert "0.010" in found.not_fixed[0].sentence
+
+
+def test_lettering_drawn_as_closed_lines_is_named(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    square(space, 0, 0, 10)
+    letter_l = [(0, 0), (0.3, 0), (0.3, 0.1), (0.1, 0.1), (0.1, 0.5), (0, 0.5)]
+    for at in range(3):
+        space.add_lwpolyline([(2 + 0.5 * at + x, 2 + y) for x, y in letter_l], close=True)
+    found = saved(document, tmp_path)
+    assert [p.kind for p in found.not_fixed] == ["text"] and "3 small outlines" in found.not_fixed[0].sentence
+
+
+def test_square_holes_and_round_ones_of_many_strokes_are_no_lettering(tmp_path: Path) -> None:
+    document = drawing()
+    space = document.modelspace()
+    square(space, 0, 0, 10)
+    for at in range(4):
+        square(space, 1 + 2 * at, 1, 0.5)
+        ring = [(1.5 + 2 * at + 0.3 * cos(t * pi / 18), 5 + 0.3 * sin(t * pi / 18)) for t in range(36)]
+        space.add_lwpolyline(ring, close=True)
+    found = saved(document, tmp_path)
+    assert len(found.parts[0].inner) == 8 and not found.problems
+
+
+def test_a_polyline_off_the_plane_is_named(tmp_path: Path) -> None:
+    document = drawing()
+    document.modelspace().add_polyline3d([(0, 0, 0), (10, 0, 1), (10, 5, 1), (0, 5, 0)], close=True)
+    assert "off the plane" in kinds(saved(document, tmp_path), fixed=True)
+
+
+def test_a_run_of_tiny_strokes_is_followed_not_lost(tmp_path: Path) -> None:
+    document = drawing()
+    curve = [(10 + 0.5 * sin(t * pi / 800), 0.5 - 0.5 * cos(t * pi / 800)) for t in range(801)]
+    document.modelspace().add_lwpolyline([(0, 0), *curve, (0, 1)], close=True)
+    found = saved(document, tmp_path)
+    assert found.parts[0].properties().area == pytest.approx((10 + pi / 8) * INCH**2, rel=1e-3)
+    assert not found.not_fixed and len(found.fixed) == 1 and "800" in found.fixed[0].sentence
+
+
+def test_a_unit_that_is_not_taken_here_is_not_called_missing(tmp_path: Path) -> None:
+    document = drawing(14)
+    square(document.modelspace(), 0, 0, 2)
+    said = saved(document, tmp_path).not_fixed[0].sentence
+    assert "unit 14" in said and "says no unit" not in said

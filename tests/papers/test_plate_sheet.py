@@ -17,7 +17,16 @@ from plowwright.papers import content, pdf
 from plowwright.papers.marks import Label, flatten, walk
 from plowwright.papers.marks import Path as Run
 from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows, outlines_from, sheets_from
-from plowwright.papers.plate_sheet import PlateSheet, mark_of, nest_picture, numbered, plate_sheet, rows_of, widest_spot
+from plowwright.papers.plate_sheet import (
+    PlateSheet,
+    lie_of,
+    mark_of,
+    nest_picture,
+    numbered,
+    plate_sheet,
+    rows_of,
+    widest_spot,
+)
 from plowwright.physics.regions import rectangle
 from plowwright.rulebook.schema import Shop
 from plowwright.shop.nesting import plan
@@ -44,18 +53,35 @@ def shop(demo_dir: Path) -> Shop:
     return rulebook.load(demo_dir / "rulebook").shop
 
 
-def test_every_part_is_drawn_at_its_place_and_scale_with_its_number(made: NestPlan) -> None:
+@pytest.mark.parametrize("width", [184.0, 90.0])
+def test_every_part_is_drawn_at_its_place_and_scale_with_its_number(made: NestPlan, width: float) -> None:
     for nest in made.sheets:
-        page = nest_picture(nest, width=184.0)
-        mm = 182.0 / nest.sheet.length
+        page, lie = nest_picture(nest, width=width), lie_of(nest, width)
+        mm = lie.scale
+        left = (width - (nest.sheet.width if lie.turned else nest.sheet.length) * mm) / 2
         runs = [m for m in walk(page.marks) if isinstance(m, Run) and m.fill == "tint"]
         for run, (_, placed) in zip(runs, numbered(nest), strict=True):
             drawn = shapely.Polygon([(v[0], v[1]) for v in run.vertices])
             real = shapely.Polygon(flatten(placed.loop(placed.outline.outer), closed=True))
+            x, y = real.centroid.x, real.centroid.y
+            if lie.turned:
+                x, y = nest.sheet.width - y, x
             assert drawn.area == pytest.approx(real.area * mm**2, rel=1e-6)
-            assert drawn.centroid.x == pytest.approx(1.0 + real.centroid.x * mm, abs=1e-6)
+            assert (drawn.centroid.x, drawn.centroid.y) == pytest.approx((left + x * mm, 1.0 + y * mm), abs=1e-6)
+            assert shapely.box(0.0, 0.0, page.width, page.height).contains(drawn)
         numbers = {m.text for m in walk(page.marks) if isinstance(m, Label) and m.text.isdigit()}
         assert numbers == {str(n) for n in range(1, len(nest.placed) + 1)}
+
+
+def test_a_sheet_that_is_mostly_rest_is_turned_and_drawn_larger() -> None:
+    parts = [Outline(stock="plate 1/4", outer=rectangle(0.0, 0.0, 20 * INCH, 3 * INCH), tag=f"lug {n}")
+             for n in range(16)]  # fmt: skip
+    sheets = [Sheet(stock="plate 1/4", length=120 * INCH, width=60 * INCH, price=400.0)]
+    (nest,) = plan(parts, sheets, INCH * 3 / 8, [0.0], 1.0, rest_rule=RestRule(least=12 * INCH, value_share=0.4)).sheets
+    lie, page = lie_of(nest, 184.0), nest_picture(nest, width=184.0)
+    assert lie.turned and lie.scale > 1.9 * 182.0 / nest.sheet.length and page.height <= 120.0
+    said = [m.text for m in walk(page.marks) if isinstance(m, Label)]
+    assert "rest 1 runs on" in said and len(said) == 17
 
 
 def test_a_number_stands_on_steel_not_in_an_opening(made: NestPlan) -> None:

@@ -12,6 +12,8 @@ from pypdf import PdfReader
 
 from plowwright import rulebook
 from plowwright.papers import content, pdf
+from plowwright.papers.fonts import text_width
+from plowwright.papers.marks import Label, walk
 from plowwright.papers.marks import Path as Run
 from plowwright.papers.saw_sheet import SawSheet, groups_of, mark_of, mitre_sketch, saw_sheet, stick_picture
 from plowwright.rulebook.schema import Shop
@@ -99,3 +101,12 @@ def test_a_mended_plan_prints_only_its_changed_sticks_with_the_new_tags(made: Cu
 def test_two_plans_have_two_marks(made: CutPlan) -> None:
     other = plan(made.pieces[:-1], STICKS, INCH / 8, INCH / 2, RULE, 1.0)
     assert mark_of(made) == mark_of(made) != mark_of(other)
+
+
+def test_the_ruler_under_a_stick_speaks_the_sheets_units_and_stays_on_the_paper(made: CutPlan) -> None:
+    stick = made.sticks[0]
+    for system, unit in (("us", " ft"), ("metric", " m")):
+        page = stick_picture(stick, width=184.0, longest=stick.stick.length, system=system)  # type: ignore[arg-type]
+        ruled = [m for m in walk(page.marks) if isinstance(m, Label) and m.text.endswith(unit)]
+        assert len(ruled) >= 4
+        assert all(m.x + text_width(m.text, size=m.size) / 2 <= page.width for m in ruled)

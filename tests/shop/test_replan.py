@@ -115,3 +115,24 @@ def test_a_wrong_tag_or_number_is_refused(
     with pytest.raises(PlanInputError) as refused:
         replan(made(100, 90, 80), STICKS, cut=cut, miscut=miscut, bent=bent)
     assert says in str(refused.value)
+
+
+def test_the_rest_of_a_stick_whose_only_piece_was_miscut_is_still_used() -> None:
+    before = made(60)
+    stick = before.sticks[0]
+    short = (Stick(stock="tube", length=240 * INCH, price=100.0, on_hand=1, buyable=False),)
+    alone = plan(before.pieces, short, KERF, TRIM, RULE, 2.0)
+    after = replan(alone, short, cut=(), miscut={"p0"}, seconds=2.0)
+    (again,) = after.plan.sticks
+    assert again.number == stick.number and again.placed[0].start > 60 * INCH
+    assert after.spoilt == () and [c.why for c in after.changes] == ["miscut"]
+
+
+def test_a_stick_spoilt_in_an_earlier_mishap_is_not_found_in_the_rack_again() -> None:
+    few = (Stick(stock="tube", length=240 * INCH, price=100.0, on_hand=2, buyable=False),
+           Stick(stock="tube", length=288 * INCH, price=500.0))  # fmt: skip
+    before = plan([Piece(stock="tube", length=200 * INCH, tag="p")], few, KERF, TRIM, RULE, 2.0)
+    once = replan(before, few, cut=(), bent={1}, seconds=2.0)
+    twice = replan(once.plan, few, cut=(), bent={once.plan.sticks[0].number}, gone=once.spoilt, seconds=2.0)
+    assert [c.stick.length for c in once.plan.sticks] == [240 * INCH]
+    assert [c.stick.length for c in twice.plan.sticks] == [288 * INCH]

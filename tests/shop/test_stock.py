@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from plowwright.errors import EntryError, NotFoundError
 from plowwright.shop.stock import add, add_all, loss, reversal, take
-from plowwright.shop.stock_book import Arriving, Entry, LineKind, balance, overdrawn
+from plowwright.shop.stock_book import Arriving, Entry, LineKind, applied, balance, overdrawn, standing
 from plowwright.shop.stock_counting import count_lines, count_sheet
 from plowwright.shop.stock_dates import dated
 
@@ -209,6 +209,17 @@ def test_after_any_history_nothing_is_below_zero_and_reserved_never_above_what_w
             held = sum(one.count for one in now.held if one.needed <= later(day))
             there = now.on_hand + sum(c.count for c in COMING if c.due <= later(day))
             assert held <= there
+
+
+@given(st.lists(EVENT, max_size=30))
+def test_sums_kept_beside_the_ledger_are_those_of_the_ledger(events: list[tuple[str, int, int, str, str]]) -> None:
+    book: tuple[Entry, ...] = ()
+    for event in events:
+        book = play(book, event)
+    now = standing(EDGE, {}, [])
+    for one in book:
+        now = applied(now, one)
+    assert now == balance(book, EDGE)
 
 
 @given(st.lists(EVENT, max_size=30), st.integers(0, 1_000))

@@ -71,18 +71,20 @@ def test_selling_two_84_in_edges_of_the_heavy_class_today_names_who_goes_short_a
     assert sale.text.endswith("Not one can be spared")
 
 
-def test_selling_two_84_in_edges_of_the_standard_class_names_422d_until_the_blanks_of_30_november(
+def test_selling_two_84_in_edges_of_the_standard_class_names_two_orders_until_the_blanks_of_30_november(
     demo_dir: Path, demo_rules: Rulebook
 ) -> None:
     wants, supplies = demo_edges(demo_dir, demo_rules)
     sale = if_sold(edge_want(bare_84(demo_rules, "flint"), order="counter", day=DAY, count=2), wants, supplies)
     assert sale.served
     assert [(s.want.order, s.want.day, s.until) for s in sale.newly] == [
-        ("422D", date(2026, 11, 18), date(2026, 11, 30))
+        ("420A", date(2026, 11, 17), date(2026, 11, 30)),
+        ("422D", date(2026, 11, 18), date(2026, 11, 30)),
     ]
     assert sale.text == (
-        "Selling 2 x 84 in edge of flat 6 x 1/2 on Wed 11 Nov: 422D goes short of 84 in edge of flat 6 x 1/2 on "
-        "Wed 18 Nov: one comes on Mon 30 Nov. 1 can be sold with nobody going short"
+        "Selling 2 x 84 in edge of flat 6 x 1/2 on Wed 11 Nov: 420A goes short of 84 in edge of flat 6 x 1/2 on "
+        "Tue 17 Nov: one comes on Mon 30 Nov; 422D goes short of 84 in edge of flat 6 x 1/2 on Wed 18 Nov: one comes on "
+        "Mon 30 Nov. Not one can be spared"
     )
 
 

@@ -6,7 +6,7 @@ import io
 import re
 import threading
 import time
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import pytest
 from fastapi.testclient import TestClient
@@ -129,3 +129,30 @@ def test_a_price_break_is_weighed_and_a_bare_price_refused_beside_its_field(page
     assert answer.status_code == 422 and "price of one" in answer.text
     answer = pages.get("/cutting/break?" + typed.replace("lot=40", "lot="))
     assert answer.status_code == 422 and "sticks in the lot" in answer.text
+
+
+def test_ticks_alone_leave_the_plan_as_it_is_and_stay_ticked(pages: TestClient) -> None:
+    text = settled(pages, f"/cutting/plan?{ONE}")
+    tag = re.findall(r'name="cut" value="([^"]+)"', text)[0]
+    ticked = pages.get(f"/cutting/plan?{ONE}&cut={quote(tag)}").text
+    mark = re.findall(r"plan ([0-9a-f]{4}-[0-9a-f]{4})", text)
+    assert 'class="waits"' not in ticked and re.findall(r"plan ([0-9a-f]{4}-[0-9a-f]{4})", ticked) == mark
+    assert f'value="{tag}" checked' in ticked
+
+
+def test_a_second_mishap_is_said_of_the_mended_plan_and_the_first_is_not_forgotten(pages: TestClient) -> None:
+    text = settled(pages, f"/cutting/plan?{ONE}")
+    bent = re.findall(r'id="stick-(\d+)"', text)[0]
+    mended = settled(pages, f"/cutting/plan?{ONE}&bent={bent}")
+    hidden = re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)"', mended)
+    assert ("bent", bent) in hidden and hidden[-1][0] == "then"
+    new = max(int(n) for n in re.findall(r'id="stick-(\d+)"', mended))
+    again = settled(pages, "/cutting/plan?" + urlencode([*hidden, ("bent", str(new))]))
+    numbers = [int(n) for n in re.findall(r'id="stick-(\d+)"', again)]
+    assert "(bent bar)" in again and int(bent) not in numbers and new not in numbers and max(numbers) > new
+
+
+@pytest.mark.parametrize("lot", ["inf", "nan"])
+def test_a_count_without_end_is_refused(pages: TestClient, lot: str) -> None:
+    answer = pages.get(f"/cutting/break?price=USD%20132&break_price=USD%20121&lot={lot}&needed=6&a_year=60")
+    assert answer.status_code == 422 and "sticks in the lot: not a number" in answer.text

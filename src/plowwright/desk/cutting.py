@@ -53,6 +53,7 @@ class Week:
         buys: Sticks to order, the most urgent first.
         alike: Sections of one outside size with another wall, kept apart.
         on: Day it was made.
+        spoilt: Sticks lost in mishaps: in no plan, and not in the rack either.
     """
 
     orders: tuple[str, ...]
@@ -63,6 +64,7 @@ class Week:
     buys: tuple[BuyLine, ...]
     alike: tuple[tuple[str, ...], ...]
     on: date
+    spoilt: tuple[Stick, ...] = ()
 
 
 class CuttingDesk:
@@ -250,9 +252,9 @@ class CuttingDesk:
         """
         found = replan(
             week.plan, week.sticks, cut=cut, miscut=miscut, bent=bent,
-            worth_a_tag=self.rules.saw.worth_a_tag.value, seconds=seconds,
+            worth_a_tag=self.rules.saw.worth_a_tag.value, seconds=seconds, gone=week.spoilt,
         )  # fmt: skip
-        return replace(week, plan=found.plan), found
+        return replace(week, plan=found.plan, spoilt=(*week.spoilt, *found.spoilt)), found
 
     def lengths(self, week: Week, *, seconds: float = 20.0, stop: Stop | None = None) -> tuple[LengthChoice, ...]:
         """The same pieces from each stick length alone and from all, the cheapest first.

@@ -11,7 +11,8 @@ from pathlib import Path
 from typing import Any, Final, Literal
 
 from plowwright.errors import EntryError, NotFoundError
-from plowwright.papers.outlines_in import Point, Problem, Stroke, bulge_of, cleaned, joined, regions_of
+from plowwright.papers.outline_regions import regions_of
+from plowwright.papers.outlines_in import Point, Problem, Stroke, bulge_of, cleaned, joined
 from plowwright.physics.regions import Region
 from plowwright.units.constants import FOOT, INCH
 
@@ -131,7 +132,8 @@ def _unit(document: Any, told: Unit | None) -> tuple[Unit, bool, list[Problem]]:
         return own, True, []
     # Without a unit the file still says whether it was drawn in metric or not; that is a hint, no answer.
     guess: Unit = "mm" if int(document.header.get("$MEASUREMENT", 0)) == 1 else "in"
-    said = f"the file says no unit; it is looked at in {guess}, and must be told before anything is cut from it"
+    named = "no unit" if code == 0 else f"unit {code}, which is not taken here"
+    said = f"the file says {named}; it is looked at in {guess}, and must be told before anything is cut from it"
     return guess, False, [Problem(kind="unit", sentence=said, fixed=False)]
 
 
@@ -177,16 +179,22 @@ def _opened(entities: Any, odd: Counter[str]) -> Iterator[Any]:
     """Every entity, blocks opened."""
     for entity in entities:
         if entity.dxftype() == "INSERT":
-            odd["block"] += 1
-            yield from _opened(entity.virtual_entities(), odd)
+            # One reference may stand for rows and columns of copies.
+            for copy in entity.multi_insert() if entity.mcount > 1 else (entity,):
+                odd["block"] += 1
+                yield from _opened(copy.virtual_entities(), odd)
         else:
             yield entity
 
 
 def _off_plane(entity: Any) -> bool:
+    kind = entity.dxftype()
     z = [float(entity.dxf.get(name).z) for name in ("start", "end", "center") if entity.dxf.hasattr(name)]
-    return any(abs(v) > 1e-9 for v in z) or abs(float(entity.dxf.get("elevation", 0.0) or 0.0)
-                                               if entity.dxftype() == "LWPOLYLINE" else 0.0) > 1e-9  # fmt: skip
+    if kind == "LWPOLYLINE":
+        z.append(float(entity.dxf.get("elevation", 0.0) or 0.0))
+    elif kind == "POLYLINE":
+        z += [float(v.dxf.location.z) for v in entity.vertices]
+    return any(abs(v) > 1e-9 for v in z)
 
 
 def _left_out(left: Counter[tuple[str, str]]) -> Iterator[Problem]:
@@ -205,12 +213,15 @@ def _left_out(left: Counter[tuple[str, str]]) -> Iterator[Problem]:
 
 def _odd(odd: Counter[str]) -> Iterator[Problem]:
     if odd["block"]:
-        yield Problem(kind="block", sentence=f"{odd['block']} blocks were opened", fixed=True)
+        were = "blocks were" if odd["block"] > 1 else "block was"
+        yield Problem(kind="block", sentence=f"{odd['block']} {were} opened", fixed=True)
     if odd["curve"]:
-        said = f"{odd['curve']} free curves were cut into short straight strokes within 0.001 in"
+        were = "free curves were" if odd["curve"] > 1 else "free curve was"
+        said = f"{odd['curve']} {were} cut into short straight strokes within 0.001 in"
         yield Problem(kind="curve", sentence=said, fixed=True)
     if odd["off the plane"]:
-        said = f"{odd['off the plane']} strokes do not lie at height zero; seen from above"
+        lie = "strokes do" if odd["off the plane"] > 1 else "stroke does"
+        said = f"{odd['off the plane']} {lie} not lie at height zero; seen from above"
         yield Problem(kind="off the plane", sentence=said, fixed=True)
 
 
@@ -249,9 +260,12 @@ def _round(entity: Any, kind: str, layer: str, metre: float) -> Iterator[Stroke]
 
 def _polyline(entity: Any, kind: str, layer: str, metre: float) -> Iterator[Stroke]:
     if kind == "LWPOLYLINE":
-        vertices = [(x, y, b) for x, y, b in entity.get_points("xyb")]
+        vertices = [(float(x), float(y), float(b)) for x, y, b in entity.get_points("xyb")]
     else:
         vertices = [(v.dxf.location.x, v.dxf.location.y, float(v.dxf.get("bulge", 0.0))) for v in entity.vertices]
+    if float(entity.dxf.extrusion.z) < 0.0 and not (kind == "POLYLINE" and entity.is_3d_polyline):
+        # Drawn in a plane of its own that is seen from below: across runs the other way, and every arc with it.
+        vertices = [(-x, y, -b) for x, y, b in vertices]
     closed = bool(entity.closed if kind == "LWPOLYLINE" else entity.is_closed)
     count = len(vertices)
     for at in range(count if closed else count - 1):

@@ -27,6 +27,7 @@ def kit_list(sheet: Sheet, carrier: Carrier | None = None) -> Paper:
         carrier: The machine it is for, as far as it is known.
     """
     build = sheet.build
+    notches = build.series.notches
     bought = [
         [row.stock, str(row.quantity), row.superseded_by and f"now {row.superseded_by}"]
         for row in build.bill.bought_list(build.rulebook.bought)
@@ -37,7 +38,9 @@ def kit_list(sheet: Sheet, carrier: Carrier | None = None) -> Paper:
         if row.kind != "bought"
     ]  # fmt: skip
     data = {
-        "head": sheet.head("Kit list", f"{build.name}, {build.series.duty_class}, {build.series.notches} notches"),
+        "head": sheet.head(
+            "Kit list", f"{build.name}, {build.series.duty_class}, {notches} notch{'es' if notches > 1 else ''}"
+        ),
         "bought": bought,
         "made": made,
         "pairs": [_pair(*p) for p in pairs_of(build, carrier, sheet)],

@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
-from math import cos, sin
+from math import cos, pi, sin
 from typing import Any, Final
 
 import shapely
@@ -29,6 +29,12 @@ CAUTION: Final = (
     " Torch light and fume: shield, extraction on."
 )
 _SIZES: Final = (5.2, 4.2, 3.4, 2.7, 2.2)
+_TALLEST: Final = 120.0
+"""Height of a turned sheet's drawing at most, so that its list stays on its page [mm]."""
+_BEYOND: Final = 0.05
+"""How much of a rest that runs on is still drawn [m]."""
+_WORTH_TURNING: Final = 1.25
+_EVEN: Final = 0.001
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -121,7 +127,8 @@ def _block(nest: NestedSheet, name: str, sheet: PlateSheet) -> dict[str, Any]:
     return {
         "number": nest.number,
         "title": s.stock,
-        "what": f"remnant {s.tag}, {size}" if s.tag else f"sheet, {size}",
+        "what": (f"remnant {s.tag}, {size}" if s.tag else f"sheet, {size}")
+        + (", turned: its start is below" if lie_of(nest, sheet.room).turned else ""),
         "rush": nest.rush,
         "picture": name,
         "rows": [[numbers, tags, str(count)] for numbers, tags, count in rows_of(nest)],
@@ -158,32 +165,70 @@ def rows_of(nest: NestedSheet) -> list[tuple[str, str, int]]:
     ]
 
 
-def nest_picture(nest: NestedSheet, *, width: float, named: bool = False) -> Picture:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lie:
+    """How a sheet lies on the paper.
+
+    Attributes:
+        turned: Whether its start is at the foot of the drawing instead of at the left.
+        reach: How far from its start it is drawn; what is beyond is rest [m].
+        scale: Millimetres of paper for each metre of sheet [mm/m].
+    """
+
+    turned: bool
+    reach: float
+    scale: float
+
+
+def lie_of(nest: NestedSheet, width: float) -> Lie:
+    """Along the paper as a rule; turned and without most of its rest where that makes the numbers readable.
+
+    Args:
+        nest: The sheet.
+        width: Room across [mm].
+    """
+    s = nest.sheet
+    along = Lie(turned=False, reach=s.length, scale=(width - 2.0) / s.length)
+    whole = (r.box[0] for r in nest.rests if r.box[2] > s.length - _EVEN and r.box[3] - r.box[1] > s.width - _EVEN)
+    begins = next(whole, s.length)
+    reach = min(s.length, begins + _BEYOND)
+    turned = Lie(turned=True, reach=reach, scale=min((width - 2.0) / s.width, (_TALLEST - 2.0) / reach))
+    return turned if turned.scale > _WORTH_TURNING * along.scale else along
+
+
+def nest_picture(nest: NestedSheet, *, width: float) -> Picture:
     """One sheet to scale, its parts with their openings, numbered; rests hatched.
 
     Args:
         nest: The sheet.
         width: Room across [mm].
-        named: Whether tags stand on the parts large enough for them, instead of numbers alone.
     """
-    s = nest.sheet
-    mm = (width - 2.0) / s.length
-    page = Picture(width, s.width * mm + 2.0)
-    view = View(ratio=1000.0 / mm, x=1.0, y=1.0)
-    page.rectangle(1.0, 1.0, s.length * mm, s.width * mm, pen=OUTLINE)
+    s, lie = nest.sheet, lie_of(nest, width)
+    wide, tall = (s.width, lie.reach) if lie.turned else (s.length, s.width)
+    page = Picture(width, tall * lie.scale + 2.0)
+    left = (width - wide * lie.scale) / 2
+    view = View(ratio=1000.0 / lie.scale, x=left, y=1.0)
+    page.rectangle(left, 1.0, wide * lie.scale, tall * lie.scale, pen=OUTLINE)
     for rest in nest.rests:
         a, b, c, d = rest.box
+        if lie.turned:
+            a, b, c, d = s.width - d, a, s.width - b, min(c, lie.reach)
         corners = [view.at(a, b), view.at(c, b), view.at(c, d), view.at(a, d)]
         page.hatch([corners], spacing=2.6, pen=HATCH)
         page.polygon(corners, pen=DIMENSION)
-        page.text(view.at((a + c) / 2, (b + d) / 2), rest.tag or "rest", size=4.0, anchor="middle", stand="centre",
-                  halo=True)  # fmt: skip
+        said = (rest.tag or "rest") + (" runs on" if lie.reach < rest.box[2] else "")
+        page.text(view.at((a + c) / 2, (b + d) / 2), said, size=4.0, anchor="middle", stand="centre", halo=True)
     for number, placed in numbered(nest):
-        _part(page, view, placed, number, named=named)
+        _part(page, view, _turned(placed, s.width) if lie.turned else placed, number)
     return page
 
 
-def _part(page: Picture, view: View, placed: PlacedOutline, number: int, *, named: bool) -> None:
+def _turned(placed: PlacedOutline, width: float) -> PlacedOutline:
+    """A part as it lies when the sheet is turned a quarter counter-clockwise."""
+    return replace(placed, x=width - placed.y, y=placed.x, turn=placed.turn + pi / 2)
+
+
+def _part(page: Picture, view: View, placed: PlacedOutline, number: int) -> None:
     o = placed.outline
     with page.group(o.tag, part=o.tag, title=o.tag):
         page.polygon(view.points(placed.loop(o.outer)), pen=CUT, fill="tint")
@@ -192,14 +237,10 @@ def _part(page: Picture, view: View, placed: PlacedOutline, number: int, *, name
         for loop in o.drilled:
             page.polygon(view.points(placed.loop(loop)), pen=HOLE)
         spot, room = widest_spot(placed)
-        at = view.at(*spot)
-        text = o.tag if named else str(number)
-        for words in (text, str(number)):
-            size = next((z for z in _SIZES if fonts.text_width(words, size=z) < view.length(2 * room) * 1.15), 0.0)
-            if size:
-                page.text(at, words, size=size, anchor="middle", stand="centre", weight="bold")
-                return
-        page.text(at, str(number), size=_SIZES[-1], anchor="middle", stand="centre", weight="bold", halo=True)
+        words = str(number)
+        size = next((z for z in _SIZES if fonts.text_width(words, size=z) < view.length(2 * room) * 1.15), 0.0)
+        page.text(view.at(*spot), words, size=size or _SIZES[-1], anchor="middle", stand="centre", weight="bold",
+                  halo=not size)  # fmt: skip
 
 
 def widest_spot(placed: PlacedOutline) -> tuple[tuple[float, float], float]:

@@ -20,6 +20,7 @@ from plowwright.papers.pdf import PaperSize
 from plowwright.rulebook.schema import Shop
 from plowwright.shop.cutting_model import CutPlan, CutStick, Placed
 from plowwright.shop.replan import Change
+from plowwright.units.constants import FOOT
 
 _BAR_HIGH: Final = 7.0
 _SKETCH: Final = (26.0, 6.0)
@@ -90,7 +91,7 @@ def saw_sheet(sheet: SawSheet) -> Paper:
     again = {c.tag for c in sheet.changes}
     for c in sticks:
         name = f"stick{c.number}"
-        drawn = stick_picture(c, width=sheet.room, longest=longest, cut=sheet.cut)
+        drawn = stick_picture(c, width=sheet.room, longest=longest, cut=sheet.cut, system=sheet.system)
         pictures[name] = svg.write(drawn, title=f"stick {c.number}")
         blocks.append(_block(c, name, sheet, pictures, again))
     title = "Saw sheet" if not sheet.changes else "Saw sheet, changed sticks"
@@ -203,7 +204,9 @@ def _sketch_name(placed: Placed) -> str:
     return f"mitre{left}x{right}".replace("-", "m")
 
 
-def stick_picture(c: CutStick, *, width: float, longest: float, cut: Collection[str] = ()) -> Picture:
+def stick_picture(
+    c: CutStick, *, width: float, longest: float, cut: Collection[str] = (), system: System = "us"
+) -> Picture:
     """One stick to scale, its pieces numbered from the left, the drop hatched.
 
     Args:
@@ -211,6 +214,7 @@ def stick_picture(c: CutStick, *, width: float, longest: float, cut: Collection[
         width: What the longest stick of the sheet takes [mm].
         longest: Length of that stick [m].
         cut: Tags already cut.
+        system: Whether the ruler under it has feet or metres.
     """
     scale = (width - 2.0) / longest
     page = Picture(width=width, height=_BAR_HIGH + 6.5)
@@ -236,18 +240,22 @@ def stick_picture(c: CutStick, *, width: float, longest: float, cut: Collection[
         if c.kept and drop[1][0] - drop[0][0] > 22.0:
             place = ((drop[0][0] + drop[1][0]) / 2, (low + high) / 2)
             page.text(place, c.drop_tag, size=3.4, anchor="middle", stand="centre", halo=True)
-    _feet(page, c, scale, high)
+    _ruler(page, c.stick.length, scale, high, system)
     return page
 
 
-def _feet(page: Picture, c: CutStick, scale: float, high: float) -> None:
-    """A tick each foot along the stick: how far to carry it."""
-    feet = int(units.inches(c.stick.length) / 12 + 1e-6)
-    for foot in range(feet + 1):
-        x = 1.0 + foot * 0.3048 * scale
-        page.line((x, high), (x, high + (2.2 if foot % 5 == 0 else 1.1)), pen=DIMENSION)
-        if foot % 5 == 0:
-            page.text((x, high + 2.6), f"{foot} ft" if foot else "0", size=2.4, anchor="middle" if foot else "left")
+def _ruler(page: Picture, length: float, scale: float, high: float, system: System) -> None:
+    """A tick each foot along the stick, or each quarter of a metre: how far to carry it."""
+    step, long, unit = (FOOT, 5, "ft") if system == "us" else (0.25, 4, "m")
+    for at in range(int(length / step + 1e-6) + 1):
+        x = 1.0 + at * step * scale
+        named = at % long == 0
+        page.line((x, high), (x, high + (2.2 if named else 1.1)), pen=DIMENSION)
+        if named:
+            said = f"{at * (1 if system == 'us' else step):g} {unit}" if at else "0"
+            # The last word stays on the paper where the stick is as long as the paper is wide.
+            centre = min(x, page.width - fonts.text_width(said, size=2.4) / 2 - 0.2)
+            page.text((centre, high + 2.6), said, size=2.4, anchor="middle" if at else "left")
 
 
 def _outline(placed: Placed, scale: float, low: float, high: float) -> list[tuple[float, float]]:

@@ -50,11 +50,13 @@ class Replan:
         plan: The whole plan, what is cut already included.
         changes: Tags to issue again, by number of their new stick.
         extra_cost: What the mishap costs in steel [money].
+        spoilt: Sticks that are in no plan any more and not in the rack either.
     """
 
     plan: CutPlan
     changes: tuple[Change, ...]
     extra_cost: float
+    spoilt: tuple[Stick, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +68,8 @@ class _State:
     loose: tuple[Piece, ...]
     spoilt: tuple[CutStick, ...]
     why: dict[str, Why]
+    opened: tuple[CutStick, ...] = ()
+    gone: tuple[Stick, ...] = ()
 
 
 def replan(
@@ -77,6 +81,7 @@ def replan(
     bent: Collection[int] = (),
     worth_a_tag: float = 1.0,
     seconds: float = 10.0,
+    gone: Sequence[Stick] = (),
 ) -> Replan:
     """Plan again what is not yet cut.
 
@@ -88,13 +93,14 @@ def replan(
         bent: Numbers of sticks found bent; what is cut from them stays, the rest of them is not used.
         worth_a_tag: What issuing one more tag again must save [money].
         seconds: Time given [s].
+        gone: Sticks that earlier mishaps spoilt: counted in `sticks`, but no longer there.
 
     Raises:
         PlanInputError: A tag or stick is not in the plan, or a piece is said to be both cut and miscut.
         NoPlanInTimeError: No whole plan was found in time.
     """
     _check_named(plan, cut, miscut, bent)
-    state = _sorted_out(plan, set(cut), set(miscut), set(bent))
+    state = replace(_sorted_out(plan, set(cut), set(miscut), set(bent)), gone=tuple(gone))
     if not state.loose:
         return Replan(plan=plan, changes=(), extra_cost=0.0)
     kept = [*state.begun, *state.whole]
@@ -112,8 +118,11 @@ def replan(
         made, sections=tuple(replace(s, bound=min(s.cost, bounds.get(s.stock, s.bound))) for s in made.sections)
     )
     cut_checker.check(made, plan.pieces, sticks, plan.kerf, plan.trim, plan.remnant_rule, ordered=False)
-    wasted = sum(c.stick.price for c in state.spoilt)
-    return Replan(plan=made, changes=changes[chosen], extra_cost=made.cost + wasted - plan.cost)
+    used = {c.number for c in made.sticks}
+    spoilt = [*state.spoilt, *(c for c in state.opened if c.number not in used)]
+    wasted = sum(c.stick.price for c in spoilt)
+    lost = tuple(c.stick for c in spoilt)
+    return Replan(plan=made, changes=changes[chosen], extra_cost=made.cost + wasted - plan.cost, spoilt=lost)
 
 
 def _check_named(plan: CutPlan, cut: Collection[str], miscut: Collection[str], bent: Collection[int]) -> None:
@@ -143,6 +152,7 @@ def _sorted_out(plan: CutPlan, cut: set[str], miscut: set[str], bent: set[int]) 
     whole: list[CutStick] = []
     loose: list[Piece] = []
     spoilt: list[CutStick] = []
+    opened: list[CutStick] = []
     why: dict[str, Why] = {}
     for c in plan.sticks:
         tags = {p.piece.tag for p in c.placed}
@@ -160,8 +170,10 @@ def _sorted_out(plan: CutPlan, cut: set[str], miscut: set[str], bent: set[int]) 
         elif stays:
             begun.append(replace(c, placed=stays))
         else:
-            spoilt.append(c)
-    return _State(begun=tuple(begun), whole=tuple(whole), loose=tuple(loose), spoilt=tuple(spoilt), why=why)
+            opened.append(replace(c, placed=()))
+    return _State(
+        begun=tuple(begun), whole=tuple(whole), loose=tuple(loose), spoilt=tuple(spoilt), why=why, opened=tuple(opened)
+    )
 
 
 def _planned(
@@ -170,17 +182,19 @@ def _planned(
 ) -> CutPlan:  # fmt: skip
     """Sticks that stay, with the pieces put on their drops and on new sticks."""
     stocks = {p.stock for p in pieces}
-    rests = [_rest(c) for c in kept if c.drop > plan.trim and c.stick.stock in stocks]
+    begun = (*kept, *state.opened)
+    rests = [_rest(c) for c in begun if c.drop > plan.trim and c.stick.stock in stocks]
     left: dict[Stick, Stick] = {}
     for stick in dict.fromkeys(sticks):
-        gone = sum(c.stick == stick for c in (*kept, *state.spoilt))
+        gone = sum(c.stick == stick for c in (*begun, *state.spoilt)) + state.gone.count(stick)
         left[replace(stick, on_hand=max(0, sum(s.on_hand for s in sticks if s == stick) - gone))] = stick
     made = plan_cuts(
         pieces, [*rests, *left], plan.kerf, plan.trim, plan.remnant_rule, seconds, share_mitres=plan.share_mitres
     )
     by_rest = {c.stick.tag: c for c in made.sticks if c.stick.tag.startswith(_REST)}
     number = max((c.number for c in plan.sticks), default=0)
-    out = [_joined(plan, c, by_rest[f"{_REST}{c.number}"]) if f"{_REST}{c.number}" in by_rest else c for c in kept]
+    out = [_joined(plan, c, by_rest[f"{_REST}{c.number}"]) if f"{_REST}{c.number}" in by_rest else c for c in begun]
+    out = [c for c in out if c.placed]
     for c in made.sticks:
         if c.stick not in left:
             continue

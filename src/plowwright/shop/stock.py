@@ -20,6 +20,7 @@ from plowwright.shop.stock_book import (
     Entry,
     LedgerLine,
     LineKind,
+    applied,
     balance,
     overdrawn,
 )
@@ -37,13 +38,27 @@ def add(lines: Sequence[Entry], entry: Entry, coming: Iterable[Coming] = ()) -> 
         EntryError: The line makes no sense, the pieces are not there, or they are spoken for.
         NotFoundError: It reverses a line that is not there.
     """
-    _sense(entry)
     if entry.reverses is not None:
         _same_backwards(lines, entry)
-    after = (*lines, replace(entry, id=len(lines) + 1))
-    now = balance(after, entry.item)
-    _never_below_zero(entry, now, balance(lines, entry.item))
-    over = overdrawn(now, coming)
+    allow(entry, balance(lines, entry.item), coming)
+    return (*lines, replace(entry, id=len(lines) + 1))
+
+
+def allow(entry: Entry, now: Balance, coming: Iterable[Coming] = ()) -> Balance:
+    """Whether a line may be written, from the sums alone; how the item stands after it.
+
+    Args:
+        entry: The line.
+        now: How its item stands.
+        coming: What is on its way.
+
+    Raises:
+        EntryError: The line makes no sense, the pieces are not there, or they are spoken for.
+    """
+    _sense(entry)
+    after = applied(now, entry)
+    _never_below_zero(entry, after, now)
+    over = overdrawn(after, coming)
     if over is not None and not _helps(entry):
         raise EntryError(
             f"{over.held} would be reserved up to {over.day:%d %b}, and only {over.there} will be there",

@@ -188,11 +188,39 @@ def balance(lines: Iterable[LedgerLine], item: str) -> Balance:
         elif line.needed is not None:
             key = (line.order or "", line.needed)
             held[key] = held.get(key, 0) + HELD[line.kind] * line.count
-    rows = [Held(item=item, order=o, needed=d, count=n) for (o, d), n in held.items() if n]
+    return standing(item, lots, ((order, needed, count) for (order, needed), count in held.items()))
+
+
+def applied(now: Balance, line: LedgerLine) -> Balance:
+    """How an item stands after one line more; the same as adding up the ledger with it.
+
+    Args:
+        now: How it stands.
+        line: The line, of the same item.
+    """
+    lots, held = dict(now.lots), {(one.order, one.needed): one.count for one in now.held}
+    if line.kind in HAND:
+        lots[line.lot] = lots.get(line.lot, 0) + HAND[line.kind] * line.count
+    elif line.needed is not None:
+        key = (line.order or "", line.needed)
+        held[key] = held.get(key, 0) + HELD[line.kind] * line.count
+    rows = ((order, needed, count) for (order, needed), count in held.items())
+    return standing(now.item, lots, rows)
+
+
+def standing(item: str, lots: Mapping[str, int], held: Iterable[tuple[str, date, int]]) -> Balance:
+    """How an item stands, from sums that are kept beside the ledger.
+
+    Args:
+        item: What.
+        lots: Pieces there by lot [-].
+        held: What is reserved: order ("" for nobody yet), day, pieces [-].
+    """
+    rows = [Held(item=item, order=order, needed=needed, count=count) for order, needed, count in held if count]
     return Balance(
         item=item,
         on_hand=sum(lots.values()),
-        lots={lot: n for lot, n in sorted(lots.items()) if n},
+        lots={lot: count for lot, count in sorted(lots.items()) if count},
         held=tuple(sorted(rows, key=lambda one: (one.needed, one.order))),
     )
 

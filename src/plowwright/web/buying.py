@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor, wait
+from math import isfinite
 from threading import Lock
 from typing import TYPE_CHECKING, Any, Final
 
@@ -106,6 +107,8 @@ def lot_of(query: QueryParams, rate: float) -> PriceBreak:
         text = query.get(name, "").strip()
         try:
             counts[name] = float(text)
+            if not isfinite(counts[name]):
+                raise ValueError(text)
         except ValueError as error:
             raise EntryError(
                 f"{words}: not a number", value=text or "nothing", where=words, way_out="Write 40."

@@ -3,13 +3,9 @@
 from __future__ import annotations
 
 import io
-import time
 import zipfile
-from collections import OrderedDict
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field
-from threading import Event, Lock
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlencode
 
@@ -29,11 +25,11 @@ from plowwright.papers.plate_sheet import PlateSheet, mark_of, nest_picture, pla
 from plowwright.shop.nesting_limits import Progress
 from plowwright.web import forms
 from plowwright.web.forms import System
+from plowwright.web.jobs import Job, Jobs
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
-AT_ONCE: Final = 0.05
 _KEPT: Final = 8
 _WIDTH: Final = 180.0
 _FILES: Final = {
@@ -61,27 +57,6 @@ class Asked:
         return urlencode([*(("order", o) for o in self.orders), ("seconds", f"{self.seconds:g}")])
 
 
-@dataclass
-class Job:
-    """A nest on its way or made.
-
-    Attributes:
-        begun: When it was asked for [s].
-        reached: How far it has come.
-        stop: Set when somebody pressed stop; the best so far is then taken.
-        found: What came of it, once it is.
-    """
-
-    begun: float = field(default_factory=time.monotonic)
-    reached: Progress | None = None
-    stop: Event = field(default_factory=Event)
-    found: Future[Nests] = field(default_factory=Future)
-
-    def told(self, reached: Progress) -> None:
-        """Keep how far it has come."""
-        self.reached = reached
-
-
 class PlatesPage:
     """Answers the addresses of the page.
 
@@ -93,9 +68,7 @@ class PlatesPage:
     def __init__(self, desk: Desk, page: Callable[..., HTMLResponse]) -> None:
         self._desk = desk
         self._page = page
-        self._jobs: OrderedDict[Asked, Job] = OrderedDict()
-        self._lock = Lock()
-        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="nesting")
+        self._jobs: Jobs[Asked, Nests, Progress] = Jobs("nesting", kept=_KEPT)
 
     def add_to(self, app: FastAPI) -> None:
         """Put its addresses on the application."""
@@ -104,23 +77,17 @@ class PlatesPage:
         app.get("/plates/stop", response_class=HTMLResponse)(self.stop)
         app.get("/plates/papers/{name}")(self.paper)
 
-    def job(self, asked: Asked) -> Job:
+    def job(self, asked: Asked) -> Job[Nests, Progress]:
         """A nest, begun when it was not asked for before or was refused.
 
         Args:
             asked: Which.
         """
-        with self._lock:
-            job = self._jobs.get(asked)
-            if job is None or (job.found.done() and job.found.exception()):
-                job = self._jobs[asked] = Job()
-                job.found = self._hand.submit(self._work, asked, job)
-                while len(self._jobs) > _KEPT:
-                    self._jobs.popitem(last=False)
-            return job
 
-    def _work(self, asked: Asked, job: Job) -> Nests:
-        return self._desk.nesting.plan(asked.orders, seconds=asked.seconds, progress=job.told, stop=job.stop.is_set)
+        def work(job: Job[Nests, Progress]) -> Nests:
+            return self._desk.nesting.plan(asked.orders, seconds=asked.seconds, progress=job.told, stop=job.stop.is_set)
+
+        return self._jobs.job(asked, work)
 
     def sheet(self, request: Request) -> HTMLResponse:
         """The page with its form; the nest loads by itself."""
@@ -147,8 +114,7 @@ class PlatesPage:
         try:
             asked = asked_of(query, self._desk)
             job = self.job(asked)
-            wait([job.found], timeout=AT_ONCE)
-            done = job.found.done()
+            done = job.done_at_once()
             shown = nest_view(job.found.result(), asked, self._desk, system) if done else waiting_view(job, asked)
         except PlowwrightError as error:
             shown = {"error": error.as_dict()}
@@ -208,7 +174,7 @@ def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> di
     }
 
 
-def waiting_view(job: Job, asked: Asked) -> dict[str, Any]:
+def waiting_view(job: Job[Nests, Progress], asked: Asked) -> dict[str, Any]:
     """How far a nest has come.
 
     Args:
@@ -220,7 +186,7 @@ def waiting_view(job: Job, asked: Asked) -> dict[str, Any]:
         "waits": True, "again": asked.query, "limit": f"{asked.seconds:g}",
         "said": "Waiting for its turn" if reached is None else f"{reached.stock}: {reached.stage}",
         "done": 0 if reached is None else reached.done, "total": 1 if reached is None else reached.total,
-        "waited": round(time.monotonic() - job.begun),
+        "waited": job.waited(),
     }  # fmt: skip
 
 

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-import time
-from collections import OrderedDict
-from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor, wait
+from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from datetime import datetime
-from threading import Event, Lock
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlencode
 
@@ -27,11 +23,11 @@ from plowwright.shop.cutting_model import CutStick, Progress
 from plowwright.shop.replan import Change
 from plowwright.web import forms
 from plowwright.web.forms import System
+from plowwright.web.jobs import Job, Jobs
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
-AT_ONCE: Final = 0.05
 _KEPT: Final = 12
 _WIDTH: Final = 172.0
 _FILES: Final = {
@@ -46,40 +42,62 @@ _FILES: Final = {
 
 
 @dataclass(frozen=True, kw_only=True)
+class Mishap:
+    """What went wrong at one moment.
+
+    Attributes:
+        cut: Tags cut well until then.
+        miscut: Tags spoilt.
+        bent: Numbers of bent sticks, as the plan then in hand had them.
+    """
+
+    cut: tuple[str, ...] = ()
+    miscut: tuple[str, ...] = ()
+    bent: tuple[int, ...] = ()
+
+    def pairs(self) -> list[tuple[str, str]]:
+        """Its part of an address."""
+        found = [("cut", t) for t in self.cut] + [("miscut", t) for t in self.miscut]
+        return found + [("bent", str(n)) for n in self.bent]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Asked:
     """Which plan is meant.
 
     Attributes:
         orders: Numbers of the orders, none for all that wait.
         seconds: Time given [s].
-        cut: Tags cut well before the last mishap.
-        miscut: Tags spoilt.
-        bent: Numbers of bent sticks.
+        mishaps: What went wrong, one after the other, each said of the plan the one before it left.
+        ticked: Tags cut well by now; they make no other plan.
     """
 
     orders: tuple[str, ...]
     seconds: float
-    cut: tuple[str, ...] = ()
-    miscut: tuple[str, ...] = ()
-    bent: tuple[int, ...] = ()
+    mishaps: tuple[Mishap, ...] = ()
+    ticked: tuple[str, ...] = field(default=(), compare=False)
 
     @property
     def first(self) -> Asked:
         """The plan before any mishap."""
-        return replace(self, cut=(), miscut=(), bent=())
+        return replace(self, mishaps=(), ticked=())
 
     @property
-    def mishap(self) -> bool:
-        """Whether something went wrong."""
-        return bool(self.miscut or self.bent)
+    def before(self) -> Asked:
+        """The plan before the last mishap."""
+        return replace(self, mishaps=self.mishaps[:-1], ticked=())
+
+    def pairs(self) -> list[tuple[str, str]]:
+        """The names and values that ask for it, in order; `then` parts one mishap from the next."""
+        pairs: list[tuple[str, str]] = [("order", o) for o in self.orders] + [("seconds", f"{self.seconds:g}")]
+        for number, mishap in enumerate(self.mishaps):
+            pairs += [*([("then", str(number))] if number else []), *mishap.pairs()]
+        return pairs + ([("then", str(len(self.mishaps)))] if self.mishaps else [])
 
     @property
     def query(self) -> str:
         """The part of an address that asks for it."""
-        pairs: list[tuple[str, str]] = [("order", o) for o in self.orders]
-        pairs += [("seconds", f"{self.seconds:g}"), *(("cut", t) for t in self.cut)]
-        pairs += [*(("miscut", t) for t in self.miscut), *(("bent", str(n)) for n in self.bent)]
-        return urlencode(pairs)
+        return urlencode([*self.pairs(), *(("cut", t) for t in self.ticked)])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,27 +115,6 @@ class Made:
     extra: float = 0.0
 
 
-@dataclass
-class Job:
-    """A plan on its way or made.
-
-    Attributes:
-        begun: When it was asked for [s].
-        reached: How far it has come.
-        stop: Set when somebody pressed stop; the best so far is then taken.
-        found: What came of it, once it is.
-    """
-
-    begun: float = field(default_factory=time.monotonic)
-    reached: Progress | None = None
-    stop: Event = field(default_factory=Event)
-    found: Future[Made] = field(default_factory=Future)
-
-    def told(self, reached: Progress) -> None:
-        """Keep how far it has come."""
-        self.reached = reached
-
-
 class Plans:
     """Plans, one after the other, the last few kept.
 
@@ -127,37 +124,30 @@ class Plans:
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
-        self._jobs: OrderedDict[Asked, Job] = OrderedDict()
-        self._lock = Lock()
-        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="cutting")
+        self._jobs: Jobs[Asked, Made, Progress] = Jobs("cutting", kept=_KEPT)
 
-    def job(self, asked: Asked) -> Job:
+    def job(self, asked: Asked) -> Job[Made, Progress]:
         """A plan, begun when it was not asked for before or was refused.
 
         Args:
             asked: Which.
         """
-        # Asked for before the lock is taken: the mended plan needs its first one, one after the other on one hand.
-        first = self.job(asked.first) if asked.mishap else None
-        with self._lock:
-            job = self._jobs.get(asked)
-            if job is None or (job.found.done() and job.found.exception()):
-                job = self._jobs[asked] = Job()
-                job.found = self._hand.submit(self._work, asked, job, first)
-                while len(self._jobs) > _KEPT:
-                    self._jobs.popitem(last=False)
-            return job
+        # The plan before goes on the one hand first: a mended plan needs it done.
+        before = self.job(asked.before) if asked.mishaps else None
 
-    def _work(self, asked: Asked, job: Job, first: Job | None) -> Made:
-        cutting = self._desk.cutting
-        if first is None:
-            week = cutting.plan(asked.orders, seconds=asked.seconds, progress=job.told, stop=job.stop.is_set)
-            return Made(week=week)
-        week, found = cutting.mend(
-            first.found.result().week, cut=asked.cut, miscut=asked.miscut, bent=asked.bent,
-            seconds=min(6.0, asked.seconds),
-        )  # fmt: skip
-        return Made(week=week, changes=found.changes, extra=found.extra_cost)
+        def work(job: Job[Made, Progress]) -> Made:
+            cutting = self._desk.cutting
+            if before is None:
+                return Made(
+                    week=cutting.plan(asked.orders, seconds=asked.seconds, progress=job.told, stop=job.stop.is_set)
+                )
+            last, old = asked.mishaps[-1], before.found.result()
+            week, found = cutting.mend(
+                old.week, cut=last.cut, miscut=last.miscut, bent=last.bent, seconds=min(6.0, asked.seconds)
+            )
+            return Made(week=week, changes=found.changes, extra=found.extra_cost)
+
+        return self._jobs.job(asked, work)
 
 
 class SteelPage:
@@ -207,8 +197,7 @@ class SteelPage:
         try:
             asked = asked_of(query, self._desk.cutting)
             job = self.plans.job(asked)
-            wait([job.found], timeout=AT_ONCE)
-            if job.found.done():
+            if job.done_at_once():
                 shown = plan_view(job.found.result(), asked, self._desk, system)
             else:
                 shown = waiting_view(job, asked)
@@ -227,9 +216,9 @@ class SteelPage:
         query = request.query_params
         if name not in _FILES:
             raise NotFoundError("no such paper of a cut plan", value=name, way_out=f"There are: {', '.join(_FILES)}.")
-        made = self.plans.job(asked_of(query, self._desk.cutting)).found.result()
-        system = forms.system_of(query, request.cookies)
-        body = written(name, made, self._desk, system)
+        asked = asked_of(query, self._desk.cutting)
+        made = self.plans.job(asked).found.result()
+        body = written(name, made, self._desk, forms.system_of(query, request.cookies), cut=asked.ticked)
         headers = {"Content-Disposition": f'inline; filename="{name}"'}
         return Response(body, media_type=_FILES[name][1], headers=headers)
 
@@ -238,7 +227,8 @@ def asked_of(query: QueryParams, cutting: CuttingDesk) -> Asked:
     """What an address asks for.
 
     Args:
-        query: `order`, `seconds`, `cut`, `miscut`, `bent`, each as often as needed.
+        query: `order`, `seconds`, and of each mishap `cut`, `miscut`, `bent`, each as often as needed, with `then`
+            before the next mishap.
         cutting: What plans.
 
     Raises:
@@ -247,7 +237,7 @@ def asked_of(query: QueryParams, cutting: CuttingDesk) -> Asked:
     given = query.get("seconds", "").strip()
     try:
         seconds = float(given) if given else cutting.rules.saw.seconds.value
-        bent = tuple(sorted({int(n) for text in query.getlist("bent") for n in text.replace(",", " ").split()}))
+        mishaps, ticked = _mishaps_of(query)
     except ValueError as error:
         raise PlanInputError(
             "seconds and sticks are numbers", value=", ".join([given, *query.getlist("bent")]),
@@ -255,10 +245,27 @@ def asked_of(query: QueryParams, cutting: CuttingDesk) -> Asked:
         ) from error  # fmt: skip
     if not 0.1 <= seconds <= 600:
         raise PlanInputError("a plan is given some seconds", value=given, limit="0.1 to 600", way_out="12 is usual.")
-    miscut = tuple(t.strip() for t in query.getlist("miscut") if t.strip())
-    cut = tuple(t for t in query.getlist("cut") if t not in miscut)
     orders = tuple(n.strip().upper() for n in query.getlist("order") if n.strip())
-    return Asked(orders=orders, seconds=seconds, cut=cut, miscut=miscut, bent=bent)
+    return Asked(orders=orders, seconds=seconds, mishaps=mishaps, ticked=ticked)
+
+
+def _mishaps_of(query: QueryParams) -> tuple[tuple[Mishap, ...], tuple[str, ...]]:
+    """What went wrong, step by step, and what is ticked as cut after the last of them."""
+    steps: list[list[tuple[str, str]]] = [[]]
+    for name, value in query.multi_items():
+        if name == "then":
+            steps.append([])
+        steps[-1].append((name, value))
+    found: list[Mishap] = []
+    cut: tuple[str, ...] = ()
+    for step in steps:
+        bent = {int(n) for name, text in step if name == "bent" for n in text.replace(",", " ").split()}
+        miscut = tuple(t.strip() for name, t in step if name == "miscut" and t.strip())
+        cut = tuple(t for name, t in step if name == "cut" and t not in miscut) or cut
+        # Pieces ticked as cut with nothing wrong are no reason to plan again: the plan in hand stands.
+        if miscut or bent:
+            found.append(Mishap(cut=cut, miscut=miscut, bent=tuple(sorted(bent))))
+    return tuple(found), cut
 
 
 def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> dict[str, Any]:
@@ -279,7 +286,7 @@ def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> di
     }
 
 
-def waiting_view(job: Job, asked: Asked) -> dict[str, Any]:
+def waiting_view(job: Job[Made, Progress], asked: Asked) -> dict[str, Any]:
     """How far a plan has come.
 
     Args:
@@ -287,14 +294,15 @@ def waiting_view(job: Job, asked: Asked) -> dict[str, Any]:
         asked: Which it is.
     """
     reached = job.reached
-    said = "Waiting for its turn" if reached is None else f"{reached.stock}: {reached.stage}"
+    turn = "Finding room for what lost its place" if asked.mishaps else "Waiting for its turn"
+    said = turn if reached is None else f"{reached.stock}: {reached.stage}"
     gap = ""
     if reached is not None and reached.bound > 0 and reached.cost < float("inf"):
         gap = f"{100 * (reached.cost / reached.bound - 1):.1f} % over the bound"
     return {
         "waits": True, "said": said, "gap": gap, "again": asked.query,
         "done": 0 if reached is None else reached.done, "total": 1 if reached is None else reached.total,
-        "waited": round(time.monotonic() - job.begun), "limit": f"{asked.seconds:g}",
+        "waited": job.waited(), "limit": f"{asked.seconds:g}",
     }  # fmt: skip
 
 
@@ -338,8 +346,7 @@ def plan_view(made: Made, asked: Asked, desk: Desk, system: System) -> dict[str,
             for name, (what, _) in _FILES.items()
             if made.changes or name != "changed sticks.pdf"
         ],
-        "fields": [("order", n) for n in asked.orders] + [("seconds", f"{asked.seconds:g}")],
-        "mended": asked.mishap, "first": asked.first.query,
+        "fields": asked.pairs(), "first": asked.first.query, "before": asked.before.query,
     }  # fmt: skip
 
 
@@ -350,7 +357,7 @@ def _stick(
         return units.say(value, "length", system=system)
 
     drop = f"keep {said(c.drop)} as {c.drop_tag}" if c.kept else f"{said(c.drop)} to scrap"
-    page = stick_picture(c, width=_WIDTH, longest=longest, cut=asked.cut)
+    page = stick_picture(c, width=_WIDTH, longest=longest, cut=asked.ticked, system=system)
     return {
         "number": c.number, "stock": c.stick.stock, "rush": c.rush, "changed": changed, "drop": drop,
         "what": f"{'remnant ' + c.stick.tag if c.stick.tag else 'stick'}, {said(c.stick.length)}",
@@ -358,14 +365,14 @@ def _stick(
         "rows": [
             {"numbers": first if len(group) == 1 else f"{first} to {first + len(group) - 1}",
              "length": said(group[0].piece.length),
-             "pieces": [{"tag": p.piece.tag, "cut": p.piece.tag in asked.cut, "new": p.piece.tag in again}
+             "pieces": [{"tag": p.piece.tag, "cut": p.piece.tag in asked.ticked, "new": p.piece.tag in again}
                         for p in group]}
             for first, group in groups_of(c)
         ],
     }  # fmt: skip
 
 
-def written(name: str, made: Made, desk: Desk, system: System) -> bytes:
+def written(name: str, made: Made, desk: Desk, system: System, *, cut: Collection[str] = ()) -> bytes:
     """One paper of a plan.
 
     Args:
@@ -373,6 +380,7 @@ def written(name: str, made: Made, desk: Desk, system: System) -> bytes:
         made: The plan.
         desk: The shop.
         system: US or metric.
+        cut: Tags already cut, drawn hollow.
     """
     plan, shop = made.week.plan, desk.rulebook.shop
     if name == "cut plan.csv":
@@ -385,6 +393,6 @@ def written(name: str, made: Made, desk: Desk, system: System) -> bytes:
         only = {c.now for c in made.changes} if name == "changed sticks.pdf" else None
         found = saw_sheet(
             SawSheet(plan=plan, shop=shop, on=made.week.on, system=system, alike=made.week.alike, only=only,
-                     changes=made.changes if only else ()),
+                     changes=made.changes if only else (), cut=cut),
         )  # fmt: skip
     return pdf.compile(content.source(found.template), pictures=found.pictures, data=found.data)

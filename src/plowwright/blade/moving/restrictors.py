@@ -20,7 +20,7 @@ from plowwright.physics.oil import Oil
 from plowwright.physics.orifices import PLUGS, Restrictor
 from plowwright.rulebook.swing import Swing
 
-PLACE = "cylinder ports"
+PLACE = "carrier ports of the valve block"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
