@@ -120,9 +120,7 @@ def test_a_superseded_part_is_followed_and_what_differs_is_said(demo_rules: Rule
 
 
 def test_parts_that_lead_in_a_circle_are_refused(demo_rules: Rulebook) -> None:
-    book = with_bought(
-        demo_rules, **{"crossover relief block": {"superseded_by": "crossover relief block, two-port"}}
-    )
+    book = with_bought(demo_rules, **{"crossover relief block": {"superseded_by": "crossover relief block, two-port"}})
     with pytest.raises(ModelError, match=r"in a circle.*two-port"):
         follow("crossover relief block, two-port", book)
 

@@ -83,14 +83,12 @@ def test_selling_two_84_in_edges_of_the_standard_class_names_two_orders_until_th
     ]
     assert sale.text == (
         "Selling 2 x 84 in edge of flat 6 x 1/2 on Wed 11 Nov: 420A goes short of 84 in edge of flat 6 x 1/2 on "
-        "Tue 17 Nov: one comes on Mon 30 Nov; 422D goes short of 84 in edge of flat 6 x 1/2 on Wed 18 Nov: one comes on "
-        "Mon 30 Nov. Not one can be spared"
+        "Tue 17 Nov: one comes on Mon 30 Nov; 422D goes short of 84 in edge of flat 6 x 1/2 on Wed 18 Nov: one "
+        "comes on Mon 30 Nov. Not one can be spared"
     )
 
 
-def test_423p_is_short_of_its_108_in_edge_until_the_one_on_its_way_comes(
-    demo_dir: Path, demo_rules: Rulebook
-) -> None:
+def test_423p_is_short_of_its_108_in_edge_until_the_one_on_its_way_comes(demo_dir: Path, demo_rules: Rulebook) -> None:
     short = share(*demo_edges(demo_dir, demo_rules)).short
     found = next(s for s in short if s.want.order == "423P")
     assert found.text == "423P goes short of 108 in edge of flat 8 x 5/8 on Wed 11 Nov: one comes on Tue 17 Nov"
@@ -185,9 +183,7 @@ def test_what_to_buy_says_by_when_and_whether_it_is_too_late() -> None:
     short = share([want("423P", 5, "108"), want("432N", 40, "120")], []).short
     rows = purchases(short, {"108": 30, "120": 20}, today=DAY, lots={"120": 2})
     assert rows[0].late
-    assert rows[0].text == (
-        "1 x 108 for 423P: order by Mon 05 Oct; too late for 16 Nov, comes 23 Dec if ordered today"
-    )
+    assert rows[0].text == ("1 x 108 for 423P: order by Mon 05 Oct; too late for 16 Nov, comes 23 Dec if ordered today")
     assert (rows[1].count, rows[1].late) == (2, False)
     with pytest.raises(PlanInputError, match=r"no lead time is known.*edge"):
         purchases(short, {}, today=DAY)
