@@ -22,6 +22,7 @@ from plowwright.web.ahead import Ahead
 from plowwright.web.blanks import BlanksPage
 from plowwright.web.buying import BuyingPart
 from plowwright.web.calling import CallingPage
+from plowwright.web.counter import CounterPages
 from plowwright.web.evidence import EvidencePage
 from plowwright.web.holding import HoldingPart, said_machine
 from plowwright.web.moving import MovingPage
@@ -69,6 +70,7 @@ class Sheets:
         self._buying = BuyingPart(desk, self._page, self._steel.plans)
         self._plates = PlatesPage(desk, self._page)
         self._blanks = BlanksPage(desk, self._page)
+        self._counter = CounterPages(desk, self._page)
         self._calling = CallingPage(desk, self._page)
         self._suiting = SuitingPage(desk, self._page, self._asked_by)
         self._moving = MovingPage(desk, self._page, self._asked_by)
@@ -93,6 +95,7 @@ class Sheets:
         self._buying.add_to(app)
         self._plates.add_to(app)
         self._blanks.add_to(app)
+        self._counter.add_to(app)
         self._calling.add_to(app)
         self._suiting.add_to(app)
         self._moving.add_to(app)
