@@ -8,11 +8,11 @@ from typing import Annotated
 
 import typer
 
-from plowwright.cli import blades, counter, cut, fit, nest, refit, rules, swing
+from plowwright.cli import blades, counter, cut, fit, nest, records, refit, rules, swing
 from plowwright.cli.common import Demo, Rules, app, desk_of
 from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError
 
-COMMANDS = (blades, counter, cut, fit, nest, refit, rules, swing)
+COMMANDS = (blades, counter, cut, fit, nest, records, refit, rules, swing)
 """Modules whose commands there are; importing them adds their commands to the application."""
 
 
