@@ -159,3 +159,10 @@ def test_progress_names_each_paper_before_it_is_written(worked: Worked, tmp_path
     written = sheets.write_papers(worked, tmp_path, on=DAY, progress=said.append)
     assert said == [w.what for w in written]
     assert json.loads((tmp_path / "quote.json").read_text())["total"] == worked.price.total
+
+
+def test_a_metric_hole_sheet_speaks_millimetres_throughout(worked: Worked, tmp_path: Path) -> None:
+    sheets.write_papers(worked, tmp_path, system="metric", paper="a4", on=DAY, number="421M")
+    said = text(tmp_path / "hole sheet.pdf")
+    assert "100 mm across, 25 mm up" in said and "Blank: " in said
+    assert " in serves" not in said and "/16 in" not in said and "/2 in" not in said

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from openpyxl import Workbook
 
 from plowwright.errors import EntryError, NotFoundError, UnitError
 from plowwright.papers.lists import write_csv, write_xlsx
@@ -129,3 +130,45 @@ def test_our_own_column_goes_before_one_that_others_use_for_it(tmp_path: Path) -
     file.write_text("stock,material,length [in],quantity,count\ntube,steel,84,2,9\n", encoding="utf-8")
     found = pieces_from(file)
     assert len(found) == 2 and found[0].stock == "tube"
+
+
+def test_a_count_without_end_is_refused_by_line(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("stock,length,quantity\ntube,10 in,inf\n", encoding="utf-8")
+    with pytest.raises(EntryError, match=r"p\.csv line 2: quantity is not a whole number \(given: inf\)"):
+        pieces_from(tmp_path / "p.csv")
+
+
+def test_a_caption_full_of_commas_does_not_decide_how_a_list_is_parted(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("For Monday, Tuesday, Friday\nstock;length\ntube;12 in\n", encoding="utf-8")
+    assert pieces_from(tmp_path / "p.csv")[0].length == pytest.approx(12 * INCH)
+
+
+def test_a_list_saved_as_unicode_text_is_read(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("stock\tlength\ntube\t12 in\n", encoding="utf-16")
+    assert pieces_from(tmp_path / "p.csv")[0].stock == "tube"
+
+
+def test_a_comma_that_may_be_a_decimal_one_is_asked_about(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("stock;length [mm]\ntube;1,200\n", encoding="utf-8")
+    with pytest.raises(EntryError, match=r"p\.csv line 2.*1,200.*1200 or 1\.200"):
+        pieces_from(tmp_path / "p.csv")
+
+
+def test_two_columns_of_one_heading_are_refused(tmp_path: Path) -> None:
+    (tmp_path / "p.csv").write_text("stock,stock,length\ntube,x,12 in\n", encoding="utf-8")
+    with pytest.raises(EntryError, match=r"two columns have one heading.*stock"):
+        pieces_from(tmp_path / "p.csv")
+
+
+def test_a_cover_page_is_passed_over_and_a_formula_never_worked_out_is_explained(tmp_path: Path) -> None:
+    book = Workbook()
+    book.active.append(["For March"])
+    page = book.create_sheet("pieces")
+    page.append(["Stock", "Length [in]"])
+    page.append(["tube", 12.5])
+    book.save(tmp_path / "p.xlsx")
+    assert pieces_from(tmp_path / "p.xlsx")[0].length == pytest.approx(12.5 * INCH)
+    page.append(["tube", "=B2+1"])
+    book.save(tmp_path / "p.xlsx")
+    with pytest.raises(EntryError, match=r"p\.xlsx line 3: no length here.*formula"):
+        pieces_from(tmp_path / "p.xlsx")

@@ -32,7 +32,7 @@ def test_late_rush_and_on_hold_are_said_in_words(pages: TestClient) -> None:
 def test_the_oldest_promise_comes_first_and_the_clock_is_the_demos(pages: TestClient) -> None:
     text = wall(pages)
     assert text.index("423P") < text.index("418K") < text.index("421M") < text.index("432N")
-    assert "Wednesday 11 November 2026, 08:00" in text
+    assert "Wed 11 Nov 2026, 08:00" in text
 
 
 def test_a_wider_blade_is_drawn_wider_in_the_same_field(pages: TestClient) -> None:

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Literal
 
+from plowwright import units
 from plowwright.errors import EdgeError
 from plowwright.units.constants import INCH
 
@@ -22,17 +22,12 @@ HoleShape = Literal["square", "round"]
 
 
 def tape(length: float) -> str:
-    """A length as it is read on a tape, to the nearest 1/32 in.
+    """A length as it is read on a tape, to the nearest 1/32 in (0.1 mm while speaking metric).
 
     Args:
         length: [m].
     """
-    parts = Fraction(round(length / INCH * 32), 32)
-    sign = "-" if parts < 0 else ""
-    whole, rest = divmod(abs(parts), 1)
-    if rest == 0:
-        return f"{sign}{whole} in"
-    return f"{sign}{whole}-{rest} in" if whole else f"{sign}{rest} in"
+    return units.tape(length, denominator=32)
 
 
 def tape_list(lengths: tuple[float, ...]) -> str:
@@ -41,12 +36,10 @@ def tape_list(lengths: tuple[float, ...]) -> str:
     Args:
         lengths: [m].
     """
-    texts = [tape(length).removesuffix(" in") for length in lengths]
-    if not texts:
+    if not lengths:
         return "none"
-    if len(texts) == 1:
-        return f"{texts[0]} in"
-    return f"{', '.join(texts[:-1])} and {texts[-1]} in"
+    *before, last = (tape(length) for length in lengths)
+    return f"{', '.join(one.rsplit(' ', 1)[0] for one in before)} and {last}" if before else last
 
 
 @dataclass(frozen=True, kw_only=True)

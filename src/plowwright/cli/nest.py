@@ -97,8 +97,9 @@ def _lines(plan: NestPlan) -> list[str]:
         )
     sure = "proved best" if plan.status == "proved best" else (
         f"{plan.status}, at most {100 * plan.over_bound:.1f} % over what the area alone asks for")  # fmt: skip
+    used = f"{plan.sheets_used} {'sheet' if plan.sheets_used == 1 else 'sheets'}"
     lines.append(
-        f"{plan.sheets_used} sheets, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part,"
+        f"{used}, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part,"
         f" cost {plan.cost:,.2f}, no nest costs less than {plan.bound:,.2f}: {sure}, {plan.seconds:.1f} s."
     )
     return lines

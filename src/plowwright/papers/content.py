@@ -297,7 +297,9 @@ def hole_sheet(sheet: Sheet) -> Paper:
     wide = 240.0 if sheet.paper == "us-letter" else 258.0
     picture = elevations.edge_sheet(build, width=wide, system=sheet.system)
     choice = blank_for(d.width, build.rulebook.shop.edge_blanks, d.layout.rule)
-    blank = choice.best().in_words() if choice.serving else choice.undrilled()
+    with units.speaking(sheet.system):
+        blank = choice.best().in_words() if choice.serving else choice.undrilled()
+        flips = d.layout.flip_reason()
     pairs = [
         ["Edge", f"{d.edge.edge}, {sheet.length(d.width)}"],
         [
@@ -309,7 +311,7 @@ def hole_sheet(sheet: Sheet) -> Paper:
         ["Bottom angle", d.series.moldboard.bottom_angle],
         ["On the angle", f"{sheet.length(d.bolt_line - d.foot)} from its foot, same distances along"],
         ["Turned end for end", "yes" if d.layout.is_flippable() else "no"],
-        ["Why", d.layout.flip_reason()],
+        ["Why", flips],
     ]
     notes = [
         f"Blank: {blank}",
@@ -317,7 +319,7 @@ def hole_sheet(sheet: Sheet) -> Paper:
         "Hold the drilled edge against the drilled angle before either is painted.",
     ]
     us = sheet.system == "us"
-    square = [101.6, "check: 4 in"] if us else [100.0, "check: 100 mm"]
+    square = [101.6, 25.4, "check: 4 in across, 1 in up"] if us else [100.0, 25.0, "check: 100 mm across, 25 mm up"]
     data = {"head": sheet.head("Hole sheet", build.name), "what": pairs, "notes": notes, "square": square}
     return Paper(template="holes.typ", data=data, pictures={"edge": svg.write(picture, title="edge")})
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -46,8 +47,7 @@ def outlines_from(
             regions, entry.text("stock") or _no_stock(entry.where), entry.count("quantity"), base,
             order=entry.text("order"), mark=entry.text("mark"), grain=entry.yes("grain"), rush=entry.yes("rush"),
         )  # fmt: skip
-    tags = [o.tag for o in out]
-    twice = sorted({t for t in tags if tags.count(t) > 1})
+    twice = sorted(tag for tag, count in Counter(o.tag for o in out).items() if count > 1)
     if twice:
         raise EntryError("two parts have one tag", where=file.name, value=", ".join(twice[:3]),
                          way_out="Give each row a mark of its own, or one row a quantity.")  # fmt: skip

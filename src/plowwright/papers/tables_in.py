@@ -6,6 +6,7 @@ it every cell has to say its unit.
 
 from __future__ import annotations
 
+import codecs
 import csv
 import difflib
 import io
@@ -13,6 +14,7 @@ import re
 import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import nan
 from pathlib import Path
 
 from plowwright import units
@@ -31,6 +33,7 @@ _OTHERS = {
 }
 """What others call our columns; ours go first, and none of theirs is taken where ours is there."""
 _BARE = re.compile(r"^[+-]?[\d.,]+([- ]\d+/\d+)?$|^\d+/\d+$")
+_EITHER = re.compile(r"^\d{1,3},\d{3}$")
 _TRUE, _FALSE = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 
 
@@ -72,7 +75,9 @@ class Entry:
         text = self.text(name)
         if not text:
             if default is None:
-                raise EntryError(f"no {name} here", where=self.where, way_out=f"Fill in the column {name}.")
+                formula = "; a formula counts once a spreadsheet has worked it out and saved it"
+                hint = formula if ".xls" in self.where else ""
+                raise EntryError(f"no {name} here", where=self.where, way_out=f"Fill in the column {name}{hint}.")
             return default
         unit = self.column_units.get(name, "")
         if unit and _BARE.match(text):
@@ -95,8 +100,8 @@ class Entry:
         try:
             value = float(text)
         except ValueError:
-            value = -1.0
-        if value < 0 or value != int(value):
+            value = nan
+        if not value >= 0 or not value.is_integer():
             raise EntryError(
                 f"{name} is not a whole number", value=text, limit="0 or more", where=self.where, way_out="Write 2."
             )
@@ -135,7 +140,7 @@ def read(path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = ()) -
     file = Path(path)
     if not file.is_file():
         raise NotFoundError("there is no list here", value=str(file), way_out="Give a .csv or .xlsx file.")
-    rows = _workbook(file) if file.suffix.lower() in (".xlsx", ".xlsm") else _text(file)
+    rows = _workbook(file, needs) if file.suffix.lower() in (".xlsx", ".xlsm") else _text(file, needs)
     filled = [(line, cells) for line, cells in rows if any(c.strip() for c in cells)]
     # A caption may stand above the headings: the first line that names a needed one is theirs.
     at = next((i for i, (_, cells) in enumerate(filled) if _named(cells, needs)), None)
@@ -199,6 +204,10 @@ def _headings(
             way_out=f"A list of this kind has: {', '.join((*needs, *knows))}.",
         )  # fmt: skip
     known = (*needs, *knows)
+    twice = sorted({name for name in known if names.count(name) > 1})
+    if twice:
+        raise EntryError("two columns have one heading", where=file, value=", ".join(twice),
+                         way_out="Rename or drop the one that is not meant.")  # fmt: skip
     for name in names:
         if name and name not in known:
             close = [near for near in difflib.get_close_matches(name, known, n=1, cutoff=0.7) if near not in names]
@@ -211,19 +220,41 @@ def _headings(
     return names, said
 
 
-def _text(file: Path) -> list[tuple[int, list[str]]]:
+def _text(file: Path, needs: Sequence[str]) -> list[tuple[int, list[str]]]:
+    raw = file.read_bytes()
     try:
-        text = file.read_text(encoding="utf-8-sig")
+        text = raw.decode("utf-16" if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig")
     except UnicodeDecodeError:
-        text = file.read_text(encoding="cp1252")
+        text = raw.decode("cp1252", errors="replace")
     first = next((line for line in text.splitlines() if line.strip()), "")
-    mark = max((",", ";", "\t"), key=first.count)
+    marks = sorted((",", ";", "\t"), key=first.count, reverse=True)
+    tried = [(mark, _parted(text, mark)) for mark in marks]
+    # A caption may be full of commas: the mark that parts the headings is the one meant.
+    mark, rows = next((t for t in tried if any(_named(cells, needs) for _, cells in t[1])), tried[0])
+    if mark == ";":
+        _ask_about_commas(rows, file.name)
+    return rows
+
+
+def _parted(text: str, mark: str) -> list[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
     # An apostrophe in front keeps a spreadsheet from reading a text as a formula; it is not part of the text.
     return [(reader.line_num, [cell.removeprefix("'") for cell in row]) for row in reader]
 
 
-def _workbook(file: Path) -> list[tuple[int, list[str]]]:
+def _ask_about_commas(rows: Sequence[tuple[int, list[str]]], name: str) -> None:
+    """A list parted by semicolons mostly has decimal commas: 1,200 could be either."""
+    for line, cells in rows:
+        for cell in cells:
+            if _EITHER.match(cell.strip()):
+                plain = cell.strip()
+                raise EntryError(
+                    "a comma that may part thousands or decimals", where=f"{name} line {line}", value=plain,
+                    way_out=f"Write {plain.replace(',', '')} or {plain.replace(',', '.')}.",
+                )  # fmt: skip
+
+
+def _workbook(file: Path, needs: Sequence[str]) -> list[tuple[int, list[str]]]:
     from openpyxl import load_workbook
 
     try:
@@ -232,13 +263,16 @@ def _workbook(file: Path) -> list[tuple[int, list[str]]]:
         raise EntryError(
             "this is no workbook", where=file.name, way_out="Save it as .xlsx, or as .csv, and give that."
         ) from error
-    sheet = book.worksheets[0]
-    rows = [
-        (number, ["" if cell is None else _cell(cell) for cell in row])
-        for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+    pages = [
+        [
+            (number, ["" if cell is None else _cell(cell) for cell in row])
+            for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+        ]
+        for sheet in book.worksheets
     ]
     book.close()
-    return rows
+    # The list need not be on the first page: a cover may stand before it.
+    return next((rows for rows in pages if any(_named(cells, needs) for _, cells in rows)), pages[0])
 
 
 def _cell(value: object) -> str:

@@ -35,7 +35,7 @@ RANGE: Final = (2.0, 10.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Restrictor:
-    """An orifice in a cylinder port fitting.
+    """An orifice in a port fitting between the crossover relief and a hose.
 
     Attributes:
         diameter: Of the hole [m].

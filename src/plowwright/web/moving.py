@@ -231,9 +231,7 @@ def _sorted(found: Swinging) -> tuple[list[Finding], list[Finding], list[Finding
     return fast, oil, [f for f in found.findings if f not in fast and f not in oil]
 
 
-def watch_view(
-    query: Mapping[str, str], read: Diagnosis | PlowwrightError | None, build: Build
-) -> dict[str, Any]:
+def watch_view(query: Mapping[str, str], read: Diagnosis | PlowwrightError | None, build: Build) -> dict[str, Any]:
     """The stopwatch form and what it says.
 
     Args:

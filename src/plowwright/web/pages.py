@@ -165,8 +165,7 @@ def _lists(build: Build, system: System) -> dict[str, Any]:
         "findings": [_finding(f) for f in findings],
         "findings_said": findings_said(build.findings),
         "groups_mass": [
-            {"name": share.name, "mass": _said(share.mass, "mass", system)}
-            for share in build.tally.groups
+            {"name": share.name, "mass": _said(share.mass, "mass", system)} for share in build.tally.groups
         ],
         "mass": units.say(build.mass, "mass", system=system),
         "cog": f"Centre of gravity {x} ahead of the mount plate, {y} left of the middle, {z} above the edge tip.",
@@ -233,9 +232,7 @@ def _sliders(build: Build) -> list[dict[str, Any]]:
 def choices(spec: Spec, rulebook: Rulebook) -> list[dict[str, Any]]:
     """The controls at the sheet's edge, each with what is chosen now."""
     options = rulebook.options
-    series = [
-        (key, f"{s.name}, {s.duty_class}", key == spec.series) for key, s in rulebook.series.items()
-    ]
+    series = [(key, f"{s.name}, {s.duty_class}", key == spec.series) for key, s in rulebook.series.items()]
     mounts = [(key, m.name, key == spec.mount) for key, m in rulebook.mounts.items()]
     carriers = [(kind, kind, kind == spec.carrier_kind) for kind in CARRIER_KINDS]
     hoses = [(key, o.name, key == spec.hoses) for key, o in options.get("hoses", {}).items()]

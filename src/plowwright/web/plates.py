@@ -21,7 +21,7 @@ from plowwright.papers import content, pdf, svg
 from plowwright.papers.lists import write_csv
 from plowwright.papers.nest_files import sheet_files
 from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows
-from plowwright.papers.plate_sheet import PlateSheet, mark_of, nest_picture, plate_sheet, rows_of
+from plowwright.papers.plate_sheet import PlateSheet, lie_of, mark_of, nest_picture, plate_sheet, rows_of
 from plowwright.shop.nesting_limits import Progress
 from plowwright.web import forms
 from plowwright.web.forms import System
@@ -211,7 +211,8 @@ def nest_view(found: Nests, asked: Asked, desk: Desk, system: System) -> dict[st
         table = desk.nesting.time_of(n)
         sheets.append({
             "number": n.number, "stock": n.sheet.stock, "rush": n.rush, "used": f"{100 * n.utilisation:.0f} %",
-            "what": f"remnant {n.sheet.tag}, {size}" if n.sheet.tag else f"sheet, {size}",
+            "what": (f"remnant {n.sheet.tag}, {size}" if n.sheet.tag else f"sheet, {size}")
+            + (", turned: its start is below" if lie_of(n, _WIDTH).turned else ""),
             "picture": svg.write(nest_picture(n, width=_WIDTH), title=f"sheet {n.number}", inline=True,
                                  prefix=f"n{n.number}-"),
             "rows": [{"numbers": numbers, "tag": tag, "count": count} for numbers, tag, count in rows_of(n)],

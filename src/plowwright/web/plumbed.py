@@ -42,7 +42,8 @@ def plumbing_view(on: Moved, build: Build, carrier: Carrier | None, system: Syst
                 "title": "Hydraulic diagram, symbols of ISO 1219-1",
                 "picture": inline(
                     diagram.picture(build, found, on.swinging, carrier=carrier, width=_WIDE, system=system),
-                    title="hydraulic diagram", prefix="diagram",
+                    title="hydraulic diagram",
+                    prefix="diagram",
                 ),
             },
         ],

@@ -210,9 +210,7 @@ def _row_of(known: Fact) -> Row:
 Notes = tuple[dict[str, PlowwrightError], dict[str, tuple[str, str]], dict[str, str]]
 
 
-def _facts(
-    rows: Iterable[Row], filed: Carrier | None, today: date, spreads: Spreads, notes: Notes
-) -> tuple[Fact, ...]:
+def _facts(rows: Iterable[Row], filed: Carrier | None, today: date, spreads: Spreads, notes: Notes) -> tuple[Fact, ...]:
     """Every line that can be taken; a line as it stands in the file stays the file's own, with its day."""
     refused, doubts, read = notes
     own = {_row_of(f): f for f in (filed.facts if filed else ())}
@@ -249,9 +247,7 @@ def _carrier(filed: Carrier | None, kind: str, facts: tuple[Fact, ...]) -> Carri
     return replace(filed, name=f"{filed.name} as told", kind=kind, facts=(), overruled=()).learn(*facts)
 
 
-def _work(
-    query: QueryParams, refused: dict[str, PlowwrightError], read: dict[str, str]
-) -> tuple[dict[str, str], Work]:
+def _work(query: QueryParams, refused: dict[str, PlowwrightError], read: dict[str, str]) -> tuple[dict[str, str], Work]:
     names = ("ground", "driver", "curbs", "road", "ice", "snow", "depth", "gate", "width", "class", "note")
     typed = {name: query.get(f"w_{name}", "").strip() for name in names}
     words: dict[str, str] = {}

@@ -40,7 +40,7 @@ def standing(rulebook: Rulebook, spec: Spec) -> str:
 
 def clock_said(now: datetime) -> str:
     """The moment the wall is read at."""
-    return f"{now:%A} {now.day} {now:%B %Y, %H:%M}"
+    return f"{now:%a} {now.day} {now:%b %Y, %H:%M}"
 
 
 def _slip(order: Any, *, rulebook: Rulebook, now: datetime, draw: Callable[[Spec], str]) -> dict[str, Any]:

@@ -118,3 +118,15 @@ def test_the_ballast_is_the_same(machines: dict[str, Carrier], demo_rules: Ruleb
             assert full is not None and full.ballast is not None
             assert option.ballast == pytest.approx(full.ballast.mass.likely)
             assert option.verdict != "suits" or " lb of ballast" in option.reason
+
+
+@pytest.mark.parametrize("source", ["told", "book"])
+def test_power_alone_is_no_pass_in_either_the_fit_says_the_lift_it_takes_and_the_other_what_to_ask(
+    demo_rules: Rulebook, source: str
+) -> None:
+    machine = caller("tractor", source=source, power="40 hp")
+    for option in fit(machine, UNTOLD, demo_rules).options[::EVERY]:
+        full = suits(option.build, machine)
+        assert full is not None and full.verdict == "cannot be told" and "lift" in full.missing
+        assert full.sentence.startswith("Whether ") and "not known: ask" in full.sentence
+        assert option.verdict == "would suit if" and "its loader lifts at least" in option.reason

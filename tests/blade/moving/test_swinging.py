@@ -373,3 +373,9 @@ def test_the_swing_agrees_with_the_plain_balance_of_the_same_circuit(made: Made,
     assert found.by_way["in"].end_speed.likely == pytest.approx(found.angled.rod_in.end_speed, rel=1e-6)
     assert found.by_way["in"].energy.likely == pytest.approx(found.angled.rod_in.energy, rel=1e-6)
     assert found.circuit.supply.flow == pytest.approx(20 * GPM)
+
+
+def test_the_time_pushed_along_says_which_way_it_is_of(made: Made, known: Known) -> None:
+    found = moved(made(), known("K7"))
+    pushed = named(found, "load and overrun").sentence.partition("against it")[0]
+    assert len([says for says in found.ways.values() if f"pushed along {says} by " in pushed]) == 1

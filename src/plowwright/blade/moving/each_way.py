@@ -289,7 +289,7 @@ def overrun(ways: Mapping[Way, OneWay], rules: Swing, supply: Supplied | None) -
     found = judging.judged(
         Span.sure(worst.helped), 0.7 * worst.time.likely, say=judging.seconds, title="load and overrun", basis=basis,
         place=PLACE, facts=() if supply is None else (supply.pressure,), least=True,
-        because="pushed along by the end force; against it "
+        because=f"pushed along {worst.says} by {rules.turning.end_force.said('force')} at its end; against it "
         + ", ".join(f"{judging.seconds(one.held_back)} {one.says}" for one in ways.values()),
     )  # fmt: skip
     end = rules.turning.end_force.said("force")
