@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import pytest
 import uvicorn
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, ConsoleMessage, Page, sync_playwright
 
 from plowwright.desk.desk import Desk
 from plowwright.web.server import create_app
@@ -70,8 +70,15 @@ def visit(browser: Browser, home: str) -> Iterator[Visit]:
     seen = Visit(page=page, home=home)
     page.on("request", lambda request: seen.asked.append(request.url))
     page.on("pageerror", lambda error: seen.complaints.append(str(error)))
-    page.on("console", lambda line: seen.complaints.append(line.text) if line.type == "error" else None)
+
+    def listen(line: ConsoleMessage) -> None:
+        if line.type == "error":
+            seen.complaints.append(line.text)
+
+    page.on("console", listen)
     yield seen
+    # Leaving a page breaks off what it was still asking; that is no complaint of the page's.
+    page.remove_listener("console", listen)
     page.context.close()
     outside = [url for url in seen.asked if not url.startswith((home, "data:", "blob:"))]
     assert not outside, f"asked of another machine: {outside}"

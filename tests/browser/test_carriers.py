@@ -23,6 +23,7 @@ LONG = 60_000
 
 def answered(page: Page) -> None:
     expect(page.locator("#answer .price")).to_be_visible(timeout=LONG)
+    expect(page.locator(".htmx-request")).to_have_count(0, timeout=LONG)
 
 
 @pytest.mark.parametrize("width", [1400, 820])
@@ -48,6 +49,7 @@ def test_a_caller_is_written_down_by_keyboard_and_nothing_is_lost(visit: Visit, 
     expect(page.locator("#note-m-lift-0")).to_contain_text("Write 640 lb or 290 kg.")
     assert page.evaluate(OVERFLOW) <= 0
     assert page.evaluate(TARGETS) == []
+    answered(page)
     page.reload()
     answered(page)
     expect(page.locator("#m-lift-0")).to_have_value("1450")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from plowwright.blade.carrier_facts import Fact
 from plowwright.blade.moving import judging
@@ -19,6 +20,12 @@ from plowwright.physics.swing import Angled, Angling, Linkage, Targets, TimeBand
 from plowwright.rulebook.swing import Swing
 
 PLACE = "angling"
+
+PUSHED_LEAST: Final = 0.7
+"""Pushed along, a way may take no less than this share of the free one [-].
+
+Basis: our own choice.
+"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -284,11 +291,15 @@ def overrun(ways: Mapping[Way, OneWay], rules: Swing, supply: Supplied | None) -
     basis = Basis(
         kind="assumed",
         formula="the same balance with a moment of the end force about the king pin, at seven places of the way",
-        inputs=_inputs(rules, supply) | {"end force": rules.turning.end_force.said("force")},
+        inputs=_inputs(rules, supply) | {
+            "end force": rules.turning.end_force.said("force"),
+            "free": judging.seconds(worst.time.likely),
+            "least share of it": f"{100 * PUSHED_LEAST:.0f} %, our own choice",
+        },
     )
     found = judging.judged(
-        Span.sure(worst.helped), 0.7 * worst.time.likely, say=judging.seconds, title="load and overrun", basis=basis,
-        place=PLACE, facts=() if supply is None else (supply.pressure,), least=True,
+        Span.sure(worst.helped), PUSHED_LEAST * worst.time.likely, say=judging.seconds, title="load and overrun",
+        basis=basis, place=PLACE, facts=() if supply is None else (supply.pressure,), least=True,
         because=f"pushed along {worst.says} by {rules.turning.end_force.said('force')} at its end; against it "
         + ", ".join(f"{judging.seconds(one.held_back)} {one.says}" for one in ways.values()),
     )  # fmt: skip
