@@ -6,11 +6,11 @@ import itertools
 
 import pytest
 import shapely
-from plowwright.blade.suit.suits import Suit, suits
 
 from plowwright.blade.build import work_out
 from plowwright.blade.carriers import Carrier
 from plowwright.blade.spec import Spec
+from plowwright.blade.suit.suits import Suit, suits
 from plowwright.desk.desk import Desk
 from plowwright.papers import envelope, fonts
 from plowwright.papers.drawing import Picture
