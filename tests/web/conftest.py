@@ -13,3 +13,9 @@ from plowwright.web.server import create_app
 def pages() -> TestClient:
     """Every address of the demo's pages."""
     return TestClient(create_app(Desk.demo()), raise_server_exceptions=True)
+
+
+@pytest.fixture(autouse=True)
+def forgotten(pages: TestClient) -> None:
+    """No test sees the units another one chose."""
+    pages.cookies.clear()

@@ -34,6 +34,7 @@ from plowwright.shop.cutting_model import (
 )
 from plowwright.shop.cutting_search import Found
 from plowwright.shop.cutting_solve import solve
+from plowwright.shop.numbering import numbers_of
 from plowwright.units import tape
 
 __all__ = ["CutPlan", "Piece", "RemnantRule", "Stick", "plan"]
@@ -186,14 +187,7 @@ def _section(problem: Problem, limits: Limits, clock: _Clock, kerf: float, trim:
 def _numbered(sections: Sequence[SectionPlan]) -> tuple[SectionPlan, ...]:
     """Numbers in the saw's order: all sticks with rush pieces first, then section by section."""
     ordered = sorted(sections, key=lambda s: s.stock)
-    numbers = iter(range(1, 1 + sum(len(s.sticks) for s in ordered)))
-    given = {
-        (section.stock, at): next(numbers)
-        for rush in (True, False)
-        for section in ordered
-        for at, cut in enumerate(section.sticks)
-        if cut.rush == rush
-    }
+    given = numbers_of({s.stock: [cut.rush for cut in s.sticks] for s in ordered})
     return tuple(
         replace(s, sticks=tuple(_named(cut, given[s.stock, at]) for at, cut in enumerate(s.sticks))) for s in ordered
     )

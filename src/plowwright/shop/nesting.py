@@ -36,6 +36,7 @@ from plowwright.shop.nesting_search import Search
 from plowwright.shop.nesting_shapes import Shapes, least_width, metal_inside
 from plowwright.shop.nesting_spread import Found, Problem
 from plowwright.shop.nesting_strip import hosts
+from plowwright.shop.numbering import numbers_of
 
 __all__ = ["NestPlan", "Outline", "RestRule", "Sheet", "plan"]
 
@@ -215,14 +216,7 @@ def _nested(bed: Bed) -> NestedSheet:
 def _numbered(nests: Sequence[StockNest]) -> tuple[StockNest, ...]:
     """Numbers in the table's order, all sheets with rush pieces first, then stock by stock; rests get their tags."""
     ordered = sorted(nests, key=lambda s: s.stock)
-    numbers = iter(range(1, 1 + sum(len(s.sheets) for s in ordered)))
-    given = {
-        (nest.stock, at): next(numbers)
-        for rush in (True, False)
-        for nest in ordered
-        for at, sheet in enumerate(nest.sheets)
-        if sheet.rush == rush
-    }
+    given = numbers_of({nest.stock: [sheet.rush for sheet in nest.sheets] for nest in ordered})
     return tuple(
         replace(nest, sheets=tuple(_named(s, given[nest.stock, at]) for at, s in enumerate(nest.sheets)))
         for nest in ordered

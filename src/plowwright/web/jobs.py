@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import time
 from collections import OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Collection, Hashable, Iterable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
 from threading import Event, RLock
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, Protocol, TypeVar
+
+from plowwright.desk.orders import Order
 
 AT_ONCE: Final = 0.05
 """How long a page waits for work that may be done at once [s]."""
@@ -79,3 +81,45 @@ class Jobs(Generic[Asked, Found, Reached]):
             while len(self._jobs) > self._kept:
                 self._jobs.popitem(last=False)
             return job
+
+
+class Stage(Protocol):
+    """What a plan tells of itself on its way: what it is at, in words, and how many stocks are finished of how many."""
+
+    @property
+    def stock(self) -> str: ...
+    @property
+    def stage(self) -> str: ...
+    @property
+    def done(self) -> int: ...
+    @property
+    def total(self) -> int: ...
+
+
+ReachedStage = TypeVar("ReachedStage", bound=Stage)
+
+
+def reached_view(job: Job[Found, ReachedStage], waiting: str) -> dict[str, Any]:
+    """How far a plan has come, as a page shows it.
+
+    Args:
+        job: The plan.
+        waiting: What is said before it has told anything.
+    """
+    reached = job.reached
+    said = waiting if reached is None else f"{reached.stock}: {reached.stage}"
+    done, total = (0, 1) if reached is None else (reached.done, reached.total)
+    return {"waits": True, "said": said, "done": done, "total": total, "waited": job.waited()}
+
+
+def orders_view(orders: Iterable[Order], chosen: Collection[str]) -> list[dict[str, Any]]:
+    """The orders a plan can take in, as a page lists them.
+
+    Args:
+        orders: In the page's order.
+        chosen: Numbers that are ticked.
+    """
+    return [
+        {"number": o.number, "customer": o.customer, "due": f"{o.due:%a %d %b}", "chosen": o.number in chosen}
+        for o in orders
+    ]

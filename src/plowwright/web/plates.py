@@ -25,7 +25,7 @@ from plowwright.papers.plate_sheet import PlateSheet, lie_of, mark_of, nest_pict
 from plowwright.shop.nesting_limits import Progress
 from plowwright.web import forms
 from plowwright.web.forms import System
-from plowwright.web.jobs import Job, Jobs
+from plowwright.web.jobs import Job, Jobs, orders_view, reached_view
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
@@ -165,10 +165,7 @@ def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> di
         asked: What was asked, None where it could not be taken.
     """
     return {
-        "orders": [
-            {"number": o.number, "customer": o.customer, "due": f"{o.due:%a %d %b}", "chosen": o.number in chosen}
-            for o in cutting.waiting()
-        ],
+        "orders": orders_view(cutting.waiting(), chosen),
         "seconds": f"{asked.seconds if asked else cutting.rules.plates.seconds.value:g}",
         "query": asked.query if asked else "",
     }
@@ -181,13 +178,7 @@ def waiting_view(job: Job[Nests, Progress], asked: Asked) -> dict[str, Any]:
         job: The nest.
         asked: Which it is.
     """
-    reached = job.reached
-    return {
-        "waits": True, "again": asked.query, "limit": f"{asked.seconds:g}",
-        "said": "Waiting for its turn" if reached is None else f"{reached.stock}: {reached.stage}",
-        "done": 0 if reached is None else reached.done, "total": 1 if reached is None else reached.total,
-        "waited": job.waited(),
-    }  # fmt: skip
+    return reached_view(job, "Waiting for its turn") | {"again": asked.query, "limit": f"{asked.seconds:g}"}
 
 
 def nest_view(found: Nests, asked: Asked, desk: Desk, system: System) -> dict[str, Any]:

@@ -23,7 +23,7 @@ from plowwright.shop.cutting_model import CutStick, Progress
 from plowwright.shop.replan import Change
 from plowwright.web import forms
 from plowwright.web.forms import System
-from plowwright.web.jobs import Job, Jobs
+from plowwright.web.jobs import Job, Jobs, orders_view, reached_view
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
@@ -277,10 +277,7 @@ def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> di
         asked: What was asked, None where it could not be taken.
     """
     return {
-        "orders": [
-            {"number": o.number, "customer": o.customer, "due": f"{o.due:%a %d %b}", "chosen": o.number in chosen}
-            for o in cutting.waiting()
-        ],
+        "orders": orders_view(cutting.waiting(), chosen),
         "seconds": f"{asked.seconds if asked else cutting.rules.saw.seconds.value:g}",
         "query": asked.query if asked else "",
     }
@@ -295,15 +292,10 @@ def waiting_view(job: Job[Made, Progress], asked: Asked) -> dict[str, Any]:
     """
     reached = job.reached
     turn = "Finding room for what lost its place" if asked.mishaps else "Waiting for its turn"
-    said = turn if reached is None else f"{reached.stock}: {reached.stage}"
     gap = ""
     if reached is not None and reached.bound > 0 and reached.cost < float("inf"):
         gap = f"{100 * (reached.cost / reached.bound - 1):.1f} % over the bound"
-    return {
-        "waits": True, "said": said, "gap": gap, "again": asked.query,
-        "done": 0 if reached is None else reached.done, "total": 1 if reached is None else reached.total,
-        "waited": job.waited(), "limit": f"{asked.seconds:g}",
-    }  # fmt: skip
+    return reached_view(job, turn) | {"gap": gap, "again": asked.query, "limit": f"{asked.seconds:g}"}
 
 
 def plan_view(made: Made, asked: Asked, desk: Desk, system: System) -> dict[str, Any]:
