@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from plowwright.desk.desk import Desk
+from plowwright.desk.opening import open_demo, open_records
+
+pytest_plugins = ["tests.databases"]
 
 settings.register_profile("repeatable", derandomize=True, deadline=None, max_examples=60, database=None)
 settings.load_profile("repeatable")
@@ -26,6 +33,53 @@ def repo_root() -> Path:
 def demo_dir() -> Path:
     """The invented shop: its rulebook and records."""
     return ROOT / "demo"
+
+
+WEDNESDAY = datetime(2026, 11, 11, 8)
+"""The clock of the demo's records."""
+
+
+@pytest.fixture(scope="session")
+def filled_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Records of the invented shop, filled once, to be copied."""
+    folder = tmp_path_factory.mktemp("filled")
+    open_demo(folder).book.close()
+    return folder
+
+
+@pytest.fixture(scope="session")
+def filled_database(server: str) -> str:
+    """Name of a PostgreSQL database filled likewise, to be copied."""
+    from tests.databases import fresh_database
+
+    address = fresh_database(server)
+    open_demo(address).book.close()
+    return address.split("/")[3].split("?", maxsplit=1)[0]
+
+
+@pytest.fixture
+def shop(filled_folder: Path, tmp_path: Path, demo_dir: Path) -> Iterator[Desk]:
+    """The desk of the invented shop with records of its own, on Wednesday 11 November 2026, 08:00."""
+    yield from _desk(shutil.copytree(filled_folder, tmp_path / "shop"), None, demo_dir)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def either_shop(request: pytest.FixtureRequest, tmp_path: Path, demo_dir: Path) -> Iterator[Desk]:
+    """The same, once on SQLite and once on a real PostgreSQL."""
+    if request.param == "sqlite":
+        folder = shutil.copytree(request.getfixturevalue("filled_folder"), tmp_path / "shop")
+        yield from _desk(folder, None, demo_dir)
+    else:
+        from tests.databases import fresh_database
+
+        server, like = request.getfixturevalue("server"), request.getfixturevalue("filled_database")
+        yield from _desk(fresh_database(server, like=like), tmp_path / "files", demo_dir)
+
+
+def _desk(where: Path | str, files: Path | None, demo_dir: Path) -> Iterator[Desk]:
+    with open_records(where, files=files, make=False) as book:
+        book.keep_time_by(lambda: WEDNESDAY)
+        yield Desk(demo_dir / "rulebook", records=book)
 
 
 @pytest.fixture(scope="session")

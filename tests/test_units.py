@@ -486,3 +486,9 @@ def test_units_spoken_in_one_thread_are_not_heard_in_another() -> None:
 
     with units.speaking("metric"), ThreadPoolExecutor(max_workers=1) as hand:
         assert hand.submit(units.tape, 0.6).result() == "23-5/8 in"
+
+
+def test_one_of_something_is_said_as_one() -> None:
+    said = [units.counted(n, "row") for n in (0, 1, 2, 1200)]
+    assert said == ["0 rows", "1 row", "2 rows", "1,200 rows"]
+    assert units.counted(1, "notch", "notches") == "1 notch" and units.counted(3, "notch", "notches") == "3 notches"

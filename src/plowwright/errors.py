@@ -5,7 +5,8 @@
     │   ├── UnitError                    no unit, an unknown unit, or a unit of the wrong kind
     │   ├── RulebookError                a rulebook file: names file, line and field
     │   ├── SpecError                    a spec that is not complete or whose choices clash
-    │   └── PlanInputError               what a planner was given makes no sense, or nothing on hand can serve it
+    │   ├── PlanInputError               what a planner was given makes no sense, or nothing on hand can serve it
+    │   └── RefusedError                 understood, and refused as things stand: a gate is shut
     ├── NotFoundError (LookupError)      an order, section, part or file that is not there
     ├── ModelError (ValueError)          the blade cannot be built from these rules
     │   ├── EdgeError                    a cutting edge that cannot be laid out or cut down
@@ -83,6 +84,10 @@ class SpecError(EntryError):
 
 class PlanInputError(EntryError):
     """What a planner was given makes no sense, or nothing on hand can serve it; names the piece and the way out."""
+
+
+class RefusedError(EntryError):
+    """Understood, and refused as things stand: a gate is shut, a step comes too early or too late."""
 
 
 class NotFoundError(PlowwrightError, LookupError):

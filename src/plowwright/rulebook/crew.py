@@ -127,6 +127,7 @@ class Planning(Record):
     tight: Setting[Time]  # a promise with less in hand is tight
     rush: Setting[AboveNumber]  # what an hour late of a rush counts against a usual order
     hand_over: Setting[Clock]  # the hour of a promise that names only a day
+    pack: Setting[Time]  # one order of spares: fetched, held against the slip, boxed
 
 
 class Crew(Record):

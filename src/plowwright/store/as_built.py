@@ -30,15 +30,29 @@ def keep(c: Command, build: Build) -> r.KeptBuild:
         StoreError: The rulebook's files were edited since it was read.
     """
     rules = build.rulebook
-    if c.look(r.KeptRulebook, rules.fingerprint) is None:
-        c.keep_rulebook(fingerprint=rules.fingerprint, day=rules.version.date, files=_texts(rules))
+    keep_rules(c, rules)
     return c.keep_build(
         fingerprint=build.fingerprint,
-        spec=build.spec.as_dict(),
+        # The tape's sixteenths would not bring a metric width back exactly.
+        spec={**build.spec.as_dict(), "width": f"{build.spec.width!r} m"},
         rulebook_day=rules.version.date,
         rulebook=rules.fingerprint,
         facts=build.as_dict(),
     )
+
+
+def keep_rules(c: Command, rules: Rulebook) -> None:
+    """Keep a whole rulebook where it is not kept yet.
+
+    Args:
+        c: The command.
+        rules: As they were read from a folder.
+
+    Raises:
+        StoreError: The rulebook's files were edited since it was read.
+    """
+    if c.look(r.KeptRulebook, rules.fingerprint) is None:
+        c.keep_rulebook(fingerprint=rules.fingerprint, day=rules.version.date, files=_texts(rules))
 
 
 def rules_of(kept: r.KeptRulebook, under: Path) -> Rulebook:

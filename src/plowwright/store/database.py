@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DataError, DBAPIError, IntegrityError
 from sqlalchemy.pool import NullPool
 
 from plowwright.errors import EntryError, PlowwrightError, StoreError
@@ -146,10 +146,21 @@ def translated() -> Iterator[None]:
         if REFUSAL in said:
             raise EntryError(f"a row of {said.split(REFUSAL, maxsplit=1)[0].strip()} {REFUSAL}") from refusal
         raise EntryError("the records refuse this", value=said.splitlines()[0], way_out=_way_out(said)) from refusal
+    except DataError as refusal:
+        raise _cannot_hold(str(refusal.orig)) from refusal
+    except OverflowError as refusal:
+        if "SQLite" not in str(refusal):
+            raise
+        raise _cannot_hold(str(refusal)) from refusal
     except DBAPIError as refusal:
         waited = getattr(refusal.orig, "sqlstate", None) == _LOCK_TIMEOUT
         said = "locked" if waited else str(refusal.orig) or type(refusal.orig).__name__
         raise _said_as_ours(said) from refusal
+
+
+def _cannot_hold(said: str) -> EntryError:
+    return EntryError("the records cannot hold this", value=said.splitlines()[0],
+                      way_out="Look at what was typed: a number too long, or a sign that is no letter.")  # fmt: skip
 
 
 def _said_as_ours(said: str) -> PlowwrightError:

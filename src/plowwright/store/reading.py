@@ -198,6 +198,10 @@ class Reads:
         hit = func.lower(table.c.name).like(f"%{sought}%", escape="!") | table.c.phone.like(f"%{sought}", escape="!")
         return self._all(r.Customer, select(table).where(hit).order_by(table.c.name, table.c.id).limit(limit))
 
+    def serials(self) -> tuple[str, ...]:
+        """Every serial number on file."""
+        return tuple(self.connection.execute(select(t.blades.c.serial).order_by(t.blades.c.serial)).scalars())
+
     # Stock --------------------------------------------------------------------------------------------------------
 
     def balances(self, items: Sequence[str] | None = None) -> tuple[Balance, ...]:
@@ -223,6 +227,11 @@ class Reads:
             Balance(item=name, on_hand=hand, reserved=held, arriving=coming_in)
             for name, (hand, held, coming_in) in sorted(sums.items())
         )
+
+    def lying(self) -> tuple[r.OnHand, ...]:
+        """What really lies there, lot by lot; lots that are used up are left out."""
+        table = t.stock
+        return self._all(r.OnHand, select(table).where(table.c.on_hand > 0).order_by(table.c.item, table.c.lot))
 
     def balance(self, item: str) -> Balance:
         """How one item stands.
@@ -282,6 +291,9 @@ class Reads:
         """
         blade = self.get(r.Blade, serial)
         build = self.look(r.KeptBuild, blade.build)
+        # It is weighed before its life record begins; those tickets name its order only.
+        first = self.find(r.Ticket, order=blade.order) if blade.order is not None else ()
+        tickets = (*(one for one in first if one.serial is None), *self.find(r.Ticket, serial=serial))
         return LifeRecord(
             blade=blade,
             customer=self.look(r.Customer, blade.customer),
@@ -290,7 +302,7 @@ class Reads:
             rulebook=self.look(r.KeptRulebook, build.rulebook) if build else None,
             chapters=self.find(r.Chapter, serial=serial),
             fitted=self.find(r.Fitted, serial=serial),
-            tickets=self.find(r.Ticket, serial=serial),
+            tickets=tickets,
             attachments=self.attached("blades", serial),
             events=self.history("blades", serial),
         )
@@ -347,6 +359,15 @@ class Reads:
         """
         numbers = select(t.touched.c.event).where(t.touched.c.kind == table, t.touched.c.key == str(key))
         return self._all(r.Event, select(t.events).where(t.events.c.number.in_(numbers)).order_by(t.events.c.number))
+
+    def last_touch(self, table: str) -> int:
+        """Number of the last event that wrote or changed a row of a table, 0 where none did.
+
+        Args:
+            table: As "blades".
+        """
+        query = select(func.coalesce(func.max(t.touched.c.event), 0)).where(t.touched.c.kind == table)
+        return int(self.connection.execute(query).scalar_one())
 
     def attached(self, about: str, key: int | str) -> tuple[r.Attachment, ...]:
         """Notes and photos about a row, oldest first.

@@ -97,6 +97,14 @@ class Workbook:
         """Whether the records lie in a folder."""
         return self.engine.dialect.name == "sqlite"
 
+    def keep_time_by(self, clock: Callable[[], datetime]) -> None:
+        """Go by another clock from now on.
+
+        Args:
+            clock: The shop's clock.
+        """
+        self._clock = clock
+
     def now(self) -> datetime:
         """The shop's clock, to the second."""
         return self._clock().replace(microsecond=0)

@@ -24,7 +24,7 @@ from plowwright.units.constants import (
     sheet_gauge,
 )
 from plowwright.units.kinds import KINDS, Kind
-from plowwright.units.printing import Style, System, say, speaking, tape
+from plowwright.units.printing import Style, System, counted, say, speaking, tape
 from plowwright.units.reading import Reading, doubt_outside, read, si
 
 __all__ = [
@@ -45,6 +45,7 @@ __all__ = [
     "Reading",
     "Style",
     "System",
+    "counted",
     "doubt_outside",
     "inches",
     "pounds",

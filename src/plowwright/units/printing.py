@@ -147,6 +147,17 @@ def plain_number(value: float, *, decimals: int, fixed: bool = False, commas: bo
     return text if any(digit in text for digit in "123456789") else text.lstrip("-")
 
 
+def counted(count: int, one: str, many: str = "") -> str:
+    """So many of something in words: `1 row`, `2 rows`, `0 rows`.
+
+    Args:
+        count: How many [-].
+        one: The word for one.
+        many: The word for several; left out, the same with an s.
+    """
+    return f"{count:,} {one if count == 1 else many or f'{one}s'}"
+
+
 def _decimals(value: float, face: _Face) -> int:
     # Three figures are what a shop can use; whole numbers are never rounded to tens.
     if value == 0.0 or not math.isfinite(value):
