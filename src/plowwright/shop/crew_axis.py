@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plowwright.shop.crew_grid import Grid
+from plowwright.shop.crew_waits import needs_nights, without_waits
 
 Places = NDArray[np.int64]
 
@@ -46,6 +47,11 @@ class Axis:
 
     grid: Grid
     open: list[int]
+
+    @cached_property
+    def lean(self) -> Grid:
+        """The problem of the exact model, without mere waits."""
+        return without_waits(self.grid)
 
     @cached_property
     def slots(self) -> Places:
@@ -117,12 +123,12 @@ class Axis:
 
 
 def axis(grid: Grid) -> Axis:
-    """The row of all slots in which somebody works; of all slots where nobody is needed.
+    """The row of all slots in which somebody works; of all slots where a station is taken by what nobody stands at.
 
     Args:
         grid: The problem.
     """
-    if not any(op.people for op in grid.ops):
+    if needs_nights(grid) or not any(grid.slots):
         return Axis(grid=grid, open=list(range(grid.now, grid.horizon)))
     return Axis(grid=grid, open=sorted({slot for row in grid.slots for slot in row}))
 

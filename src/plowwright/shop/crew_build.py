@@ -115,27 +115,42 @@ class Board:
         self.placed = [False] * len(grid.ops)
         self.kept: dict[int, tuple[int, int]] = {}
         self.log: list[tuple[Block, int]] = []
-        for at in range(len(grid.ops)):
+        for at in sorted(self._settled(), key=lambda at: (self.begins[at], at)):
             self._fixed(at)
-        for number, task in enumerate(grid.tasks):
-            if task.holds is not None and task.holds_from is not None and self.placed[task.holds_from]:
-                self._keep_open(number)
+        held = [n for n, t in enumerate(grid.tasks) if t.holds_from is not None and self.placed[t.holds_from]]
+        for number in sorted(held, key=lambda n: (self.begins[grid.tasks[n].holds_from or 0], n)):
+            self._keep_open(number)
+
+    def _settled(self) -> list[int]:
+        """Operations that cannot be changed, put where they are."""
+        out = [at for at, op in enumerate(self.grid.ops) if op.fixed is not None]
+        for at in out:
+            fixed = self.grid.ops[at].fixed
+            assert fixed is not None
+            self.who[at], self.begins[at], self.ends[at] = fixed
+            self.placed[at] = True
+        return out
 
     def _fixed(self, at: int) -> None:
-        op = self.grid.ops[at]
-        if op.fixed is None:
-            return
-        self.who[at], self.begins[at], self.ends[at] = op.fixed
-        self.placed[at] = True
-        person, begin, end = op.fixed
+        """Take person and stations; of two things under way at once, the second counts from the end of the first."""
+        op, person, begin, end = self.grid.ops[at], self.who[at], self.begins[at], self.ends[at]
         if person is not None and end > self.grid.now:
-            slots = self.grid.slots[person]
+            slots, block = self.grid.slots[person], self.busy[person]
             first, last = bisect_left(slots, begin), bisect_left(slots, end)
+            if block[1]:
+                first = max(first, block[1][-1])
             if last > first:
-                take(self.busy[person], first, last)
+                take(block, first, last)
         if end + op.keeps > self.grid.now:
             for kind in op.stations:
-                self._occupy(kind, begin, end + op.keeps)
+                if not self._occupy(kind, begin, end + op.keeps):
+                    self._crowd(kind, end + op.keeps)
+
+    def _crowd(self, kind: int, end: int) -> None:
+        """More is under way than there is room for: the place that is free first stays taken longer."""
+        unit = min(self.taken[kind], key=lambda u: u[1][-1])
+        if end > unit[1][-1]:
+            take(unit, unit[1][-1], end)
 
     def _keep_open(self, number: int) -> None:
         """A stand that was taken before now stays taken until its job is placed."""

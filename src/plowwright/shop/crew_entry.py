@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import timedelta
 from math import isfinite
 
 from plowwright.errors import PlanInputError
-from plowwright.shop.crew_model import DAYS, Calendar, Crew, Hours, Job, Operation, Started
+from plowwright.shop.crew_model import DAYS, After, Calendar, Crew, Hours, Job, Operation, Started
 
 
 def check_entry(
@@ -183,3 +185,84 @@ def _started(started: Sequence[Started], jobs: Sequence[Job], crew: Crew, calend
             raise PlanInputError("a time that is none", where=where, value=f"{one.left} s", limit="0 or more",
                                  way_out="Say what is left, as 3 h.")  # fmt: skip
     _twice([f"{s.job}, {s.operation}" for s in started], "an operation is begun twice")
+
+
+def with_room(
+    jobs: Sequence[Job], crew: Crew, calendar: Calendar, started: Sequence[Started]
+) -> Sequence[Job]:
+    """The jobs, so that a station that is crowded when the plan begins is not entered before it has room again.
+
+    What was begun may be crowded: five painted blades on four stands. Those beyond the station's places, the nearest
+    to being done first, count as standing aside; who comes next comes after they are gone.
+
+    Args:
+        jobs: What is to be done.
+        crew: Who and what is there.
+        calendar: The clock.
+        started: What is under way or done.
+    """
+    state = {(one.job, one.operation): one for one in started}
+    out = list(jobs)
+    for station in crew.stations:
+        held = [job for job in jobs if job.holds == station.name and _stands(job, state, calendar)]
+        if len(held) <= station.count:
+            continue
+        coming = [j for j in jobs if j.holds == station.name and not _begun(state.get((j.number, j.holds_from)))]
+        hang_on = _waiting_for(jobs, {job.number for job in coming})
+        free = sorted((job for job in held if job.number not in hang_on), key=lambda job: _left(job, state))
+        aside = free[: len(held) - station.count]
+        gone = [
+            After(operation=name, job=job.number, lag=lag) for job in aside for name, lag in _ends(job)
+        ]  # fmt: skip
+        for at, job in enumerate(out):
+            if job in aside:
+                out[at] = replace(job, holds="", holds_from="")
+            elif job in coming:
+                out[at] = replace(job, operations=tuple(
+                    replace(op, after=(*op.after, *gone)) if op.name == job.holds_from else op for op in job.operations
+                ))  # fmt: skip
+    return out
+
+
+def _begun(one: Started | None) -> bool:
+    """Whether an operation is under way or done, and stays with whoever is at it."""
+    return one is not None and not (one.hand_over and one.ended is None)
+
+
+def _stands(job: Job, state: Mapping[tuple[str, str], Started], calendar: Calendar) -> bool:
+    """Whether a job keeps its station when the plan begins."""
+    if not _begun(state.get((job.number, job.holds_from))):
+        return False
+    for name, lag in _ends(job):
+        one = state.get((job.number, name))
+        if one is None or one.ended is None or one.ended + timedelta(seconds=lag) > calendar.now:
+            return True
+    return any(wait.job and wait.job != job.number for wait in job.ready)
+
+
+def _ends(job: Job) -> list[tuple[str, float]]:
+    """What must be over before a job can go, each with the wait after it [s]."""
+    lags = {op.name: 0.0 for op in job.operations}
+    for wait in job.ready:
+        if wait.job in ("", job.number):
+            lags[wait.operation] = max(lags[wait.operation], wait.lag)
+    return list(lags.items())
+
+
+def _left(job: Job, state: Mapping[tuple[str, str], Started]) -> float:
+    """Work and outside waits left of a job [s]."""
+    return sum(op.time for op in job.operations if not _begun(state.get((job.number, op.name))))
+
+
+def _waiting_for(jobs: Sequence[Job], numbers: set[str]) -> set[str]:
+    """Jobs that can only be done after some of these, or after others that can."""
+    found, more = set(numbers), True
+    while more:
+        fresh = {
+            job.number for job in jobs
+            if job.number not in found
+            and any(w.job in found for w in (*job.ready, *(a for op in job.operations for a in op.after)))
+        }  # fmt: skip
+        found |= fresh
+        more = bool(fresh)
+    return found

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import threading
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import import_module
+from itertools import pairwise
 from math import ceil, floor, inf
 from typing import Any
 
@@ -18,7 +20,8 @@ from plowwright.errors import MissingToolError
 from plowwright.shop.crew_axis import Axis
 from plowwright.shop.crew_build import Schedule, built, measured
 from plowwright.shop.crew_grid import done_at
-from plowwright.shop.crew_variables import Variables, Wish
+from plowwright.shop.crew_variables import Keep, Variables, Wish
+from plowwright.shop.crew_waits import mere_waits
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -97,10 +100,14 @@ def scaled(weights: Sequence[float]) -> tuple[list[int], int]:
 class _Model:
     def __init__(self, cp: Any, axis: Axis, base: Schedule, wish: Wish, *, bounded: bool) -> None:
         self.cp = cp
-        self.axis, self.grid, self.base, self.wish = axis, axis.grid, base, wish
+        waits = set(mere_waits(axis.grid))
+        wish = replace(wish, free=wish.free - waits)
+        self.axis, self.grid, self.base, self.wish = axis, axis.lean, base, wish
+        self.waits = waits
         self.made = Variables(cp, axis, base, wish, bounded=bounded)
         self.model, self.start, self.chosen = self.made.model, self.made.start, self.made.chosen
         self.weights, self.by = scaled([t.weight for t in self.grid.tasks])
+        self.rooms: defaultdict[int, list[tuple[int, int]]] = defaultdict(list)
         self.possible = self.made.possible
         if self.possible:
             self._fixed()
@@ -111,24 +118,24 @@ class _Model:
     def _fixed(self) -> None:
         """What stays where it is takes people and stations."""
         grid, base = self.grid, self.base
+        rows: defaultdict[int, list[tuple[int, int]]] = defaultdict(list)
         for at, op in enumerate(grid.ops):
             if at in self.wish.free or base.ends[at] + op.keeps <= grid.now:
                 continue
             person = base.who[at]
             if person is not None and op.time:
-                self._block(self.made.rows[person], base.begins[at], base.ends[at])
+                rows[person].append((base.begins[at], base.ends[at]))
             for kind in op.stations:
                 self._room(kind, base.begins[at], base.ends[at] + op.keeps)
+        for person, spans in rows.items():
+            for first, last, _ in crowded(self._places(spans), 1):
+                self.made.rows[person].append(self.model.NewFixedSizeIntervalVar(first, last - first, ""))
 
-    def _block(self, row: list[Any], begin: int, end: int) -> None:
-        first, last = self.axis.place(begin), self.axis.place(end)
-        if last > first:
-            row.append(self.model.NewFixedSizeIntervalVar(first, last - first, ""))
+    def _places(self, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+        return [(self.axis.place(begin), self.axis.place(end)) for begin, end in spans]
 
     def _room(self, kind: int, begin: int, end: int) -> None:
-        first, last = self.axis.place(begin), self.axis.place(end)
-        if last > first:
-            self.made.taken[kind].append((self.model.NewFixedSizeIntervalVar(first, last - first, ""), 1))
+        self.rooms[kind].append((begin, end))
 
     def _links(self) -> None:
         for at in self.start:
@@ -142,6 +149,9 @@ class _Model:
 
     def _rooms(self) -> None:
         self._holds()
+        for kind, spans in self.rooms.items():
+            for first, last, demand in crowded(self._places(spans), self.grid.counts[kind]):
+                self.made.taken[kind].append((self.model.NewFixedSizeIntervalVar(first, last - first, ""), demand))
         for row in self.made.rows.values():
             if len(row) > 1:
                 self.model.AddNoOverlap(row)
@@ -149,7 +159,7 @@ class _Model:
             count = self.grid.counts[kind]
             if count == 1:
                 self.model.AddNoOverlap([interval for interval, _ in taken])
-            elif len(taken) > count:
+            elif sum(demand for _, demand in taken) > count:
                 self.model.AddCumulative([i for i, _ in taken], [d for _, d in taken], count)
 
     def _holds(self) -> None:
@@ -167,6 +177,7 @@ class _Model:
             end = self.model.NewIntVar(0, min(top, self.axis.size + 1), "")
             size = self.model.NewIntVar(0, self.axis.size + 1, "")
             self.model.Add(begin + size == end)
+            self.model.Add(end >= self.axis.place(task.soonest))
             for at, wait in task.ready:
                 if at in self.start:
                     self.made.follow(end, at, wait)
@@ -190,23 +201,36 @@ class _Model:
                 terms.append(self.weights[number] * self._lateness(number, task.due))
         self.late = self.model.NewIntVar(0, 1 << 50, "")
         self.model.Add(self.late == (sum(terms) if terms else 0))
-        worth = 1000 if self.wish.least_finish or self.wish.keep_worth else 1
+        worth = 1000 if self.wish.least_finish else 10 if self.wish.keep else 1
         aim = worth * self.late
         if self.wish.least_finish:
             for number in self.made.touched:
                 last = [at for at in self.grid.tasks[number].ops if at in self.start and not any(
                     f in self.grid.tasks[number].ops for f in self.grid.followers[at])]  # fmt: skip
                 aim += sum(max(1, self.weights[number]) * self.made.end[at] for at in last)
-        for at, (who, begin) in (self.wish.keep or {}).items():
-            if at in self.start:
-                aim += round(worth * self.wish.keep_worth) * self._moved(at, who, begin)
+        if self.wish.keep is not None:
+            aim += self._kept(self.wish.keep, worth)
         self.worth = worth
         self.model.Minimize(aim)
+
+    def _kept(self, keep: Keep, worth: int) -> Any:
+        """What it costs to move what shall stay, and to be later altogether than may be."""
+        out: Any = 0
+        for at, (who, begin) in keep.was.items():
+            if at in self.start and keep.worth(at) > 0.0:
+                out += round(worth * self.by * keep.worth(at)) * self._moved(at, who, begin)
+        if keep.most_late is not None:
+            over = self.model.NewIntVar(0, 1 << 50, "")
+            self.model.Add(over >= self.late + floor(self.constant) - ceil(keep.most_late * self.by))
+            out += round(worth * keep.over) * over
+        return out
 
     def _lateness(self, number: int, due: int) -> Any:
         task = self.grid.tasks[number]
         top = max(0, self.made.latest.get(number, self.grid.horizon * 2) - due)
         late = self.model.NewIntVar(0, top, "")
+        if task.soonest > due:
+            self.model.Add(late >= task.soonest - due)
         for at, wait in task.ready:
             if at not in self.start:
                 over = self.base.ends[at] + wait - due
@@ -227,6 +251,9 @@ class _Model:
             self.model.Add(flag == 1)
             return flag
         self.model.Add(self.start[at] == place).OnlyEnforceIf(flag.Not())
+        if who is not None and who not in self.chosen[at]:
+            self.model.Add(flag == 1)
+            return flag
         there = self.chosen[at].get(who) if who is not None else None
         if there is not None:
             self.model.AddImplication(flag.Not(), there)
@@ -252,7 +279,7 @@ class _Model:
             solver.parameters.max_deterministic_time = effort.work
         status = _watched(solver, self.model, effort.stopped)
         found = status in (self.cp.OPTIMAL, self.cp.FEASIBLE)
-        bound = max(0.0, ceil((solver.BestObjectiveBound() / self.worth) - 1e-6)) if not self.wish.least_finish else 0.0
+        bound = max(0.0, ceil((solver.BestObjectiveBound() / self.worth) - 1e-6)) if self.worth == 1 else 0.0
         return Solved(
             schedule=self._read(solver) if found else None,
             bound=(bound + self.constant) / self.by,
@@ -272,10 +299,30 @@ class _Model:
             person = next(p for p, there in self.chosen[at].items() if there is None or solver.Value(there))
             who[at] = person
             begins[at], ends[at] = _begun(self.axis, person, op.time, place, in_one_day=op.in_one_day)
+        grid = self.axis.grid
+        for at in (w for w in grid.order if w in self.waits):
+            op = grid.ops[at]
+            begins[at] = max([op.earliest, *(ends[other] + lag for other, lag in op.before)])
+            ends[at] = begins[at] + op.time
         raw = measured(grid, who, begins, ends)
         order = sorted(grid.free, key=lambda at: (begins[at], ends[at]))
         tight = built(grid, order, {at: p for at in grid.free if (p := who[at]) is not None})
         return tight if tight is not None and tight.levels <= raw.levels and not self.wish.keep else raw
+
+
+def crowded(spans: Sequence[tuple[int, int]], count: int) -> list[tuple[int, int, int]]:
+    """Spans and how many places each takes; where more are taken than there are, all that there are.
+
+    Args:
+        spans: From and to, in places.
+        count: How many there are [-].
+    """
+    real = sorted((a, b) for a, b in spans if b > a)
+    cuts = sorted({at for span in real for at in span})
+    pieces = [(a, b, sum(first <= a and b <= last for first, last in real)) for a, b in pairwise(cuts)]
+    if all(taken <= count for _, _, taken in pieces):
+        return [(a, b, 1) for a, b in real]
+    return [(a, b, min(count, taken)) for a, b, taken in pieces if taken]
 
 
 def _begun(axis: Axis, person: int, time: int, place: int, *, in_one_day: bool) -> tuple[int, int]:

@@ -57,6 +57,7 @@ class Task:
         ready: Ends (and waits after them) that must be over.
         holds: Kind of station kept, or None.
         holds_from: Operation from whose start it is kept.
+        soonest: Slot before which it cannot go.
     """
 
     number: str
@@ -66,6 +67,7 @@ class Task:
     ready: tuple[Link, ...]
     holds: int | None
     holds_from: int | None
+    soonest: int = 0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -141,6 +143,28 @@ class Grid:
                 after = max(after, wait + out[later])
             out[at] = after + self.ops[at].time
         return tuple(out)
+
+    @cached_property
+    def own_tail(self) -> tuple[int, ...]:
+        """The same to the moment its own job can go, whatever other jobs wait for it."""
+        out = [0] * len(self.ops)
+        for task in self.tasks:
+            own = set(task.ops)
+            lag = {at: wait for at, wait in task.ready if at in own}
+            for at in sorted(own, key=lambda at: -self.place[at]):
+                after = lag.get(at, 0)
+                for later in self.followers[at]:
+                    if later in own:
+                        wait = max(w for o, w in self.ops[later].before if o == at)
+                        after = max(after, wait + out[later])
+                out[at] = after + self.ops[at].time
+        return tuple(out)
+
+    @cached_property
+    def place(self) -> tuple[int, ...]:
+        """Where each operation is in that order."""
+        at_place = {at: place for place, at in enumerate(self.order)}
+        return tuple(at_place[at] for at in range(len(self.ops)))
 
     @cached_property
     def free(self) -> tuple[int, ...]:
@@ -360,7 +384,7 @@ def done_at(task: Task, ends: Sequence[int]) -> int:
         task: The job.
         ends: End of every operation, in slots [-].
     """
-    return max(ends[at] + wait for at, wait in task.ready)
+    return max([task.soonest, *(ends[at] + wait for at, wait in task.ready)])
 
 
 def in_a_day(grid: Grid, slots: Sequence[int], at: int, count: int) -> bool:

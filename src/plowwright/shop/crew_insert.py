@@ -12,7 +12,7 @@ from plowwright.shop.crew_grid import Grid, done_at
 from plowwright.shop.crew_limits import Limits
 from plowwright.shop.crew_plan import CrewPlan
 from plowwright.shop.crew_stay import Places, stay
-from plowwright.shop.crew_variables import Wish
+from plowwright.shop.crew_variables import Keep, Wish
 
 _GIVING_WAY = 12
 """Jobs among which those that give way are looked for [-]."""
@@ -105,6 +105,31 @@ def giving_way(
             if trial is not None and (best is None or trial.late < best.late):
                 best = trial
     return best
+
+
+def put_back(grid: Grid, schedule: Schedule, keep: Keep, limits: Limits) -> Schedule:
+    """One moved job after the other put back where it was, what stands there now placed again, while that is better.
+
+    Args:
+        grid: The problem.
+        schedule: The one to begin from.
+        keep: What shall rather stay where it was.
+        limits: When to end [-].
+    """
+    tried, again = 0, True
+    while again:
+        again = False
+        moved = {at for at, place in keep.was.items() if (schedule.who[at], schedule.begins[at]) != place}
+        for job in sorted({grid.ops[at].job for at in moved & keep.near}):
+            for back in ({at for at in moved if grid.ops[at].job == job}, moved & keep.near & set(grid.tasks[job].ops)):
+                if limits.halt(tried):
+                    return schedule
+                tried += 1
+                now = {at: (schedule.who[at], schedule.begins[at]) for at in grid.free}
+                trial = stay(grid, now | {at: keep.was[at] for at in back}, first=[job], gently=True)
+                if trial is not None and keep.cost(trial) < keep.cost(schedule) - 1e-6:
+                    schedule, again = trial, True
+    return schedule
 
 
 def _narrowed(grid: Grid, base: Schedule, new: Collection[int], latest: Mapping[int, int], days: int) -> dict[int, int]:

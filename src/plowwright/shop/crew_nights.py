@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 
 from plowwright.shop.crew_axis import axis
 from plowwright.shop.crew_build import Schedule, built
 from plowwright.shop.crew_exact import solve
 from plowwright.shop.crew_grid import Grid, Night, done_at
 from plowwright.shop.crew_limits import Limits
-from plowwright.shop.crew_model import DAYS, Calendar, Crew
+from plowwright.shop.crew_model import DAYS, Calendar, Crew, Person
 from plowwright.shop.crew_stay import stay
 from plowwright.shop.crew_variables import Wish
 
@@ -21,29 +21,43 @@ Made = Callable[[frozenset[Night]], Grid]
 """Builds the problem with the evenings given."""
 
 
-def allowed(crew: Crew, calendar: Calendar, days: int, *, per_week: bool) -> frozenset[Night]:
-    """Evenings that may be worked: all of them, or the first ones of each week up to each person's number.
+def allowed(
+    crew: Crew, calendar: Calendar, days: int, *, per_week: bool, kept: frozenset[Night] = frozenset()
+) -> frozenset[Night]:
+    """Evenings that may be worked: all of them, or up to each person's number a week, those kept before the first ones.
 
     Args:
         crew: The people.
         calendar: The clock.
         days: How far ahead [day].
         per_week: Whether the number a week counts.
+        kept: Evenings of an earlier plan; a day below 0 is over and only counts.
     """
     out: set[Night] = set()
     for number, person in enumerate(crew.people):
         used: Counter[tuple[int, int]] = Counter()
-        own = {h.day for h in person.hours}
-        for day in range(days):
-            date = calendar.now.date() + timedelta(days=day)
-            if not person.nights or not person.night or date in calendar.closed or DAYS[date.weekday()] not in own:
-                continue
-            week = date.isocalendar()[:2]
+        own = sorted(day for who, day in kept if who == number)
+        for day in [*own, *(d for d in range(days) if d not in own)]:
+            on = calendar.now.date() + timedelta(days=day)
+            week = on.isocalendar()[:2]
             if per_week and used[week] >= person.nights:
                 continue
+            if day >= 0 and not _may_stay(person, on, calendar):
+                continue
             used[week] += 1
-            out.add((number, day))
+            if day >= 0:
+                out.add((number, day))
     return frozenset(out)
+
+
+def _may_stay(person: Person, day: date, calendar: Calendar) -> bool:
+    """Whether he works that day and can be there for some of its evening."""
+    own = [h.end for h in person.hours if h.day == DAYS[day.weekday()]]
+    if not person.nights or not person.night or day in calendar.closed or not own:
+        return False
+    begin = max(datetime.combine(day, max(own)), calendar.now)
+    end = datetime.combine(day, max(own)) + timedelta(seconds=person.night)
+    return begin < end and not any(a.begin <= begin and end <= a.end for a in person.away)
 
 
 def fewest(

@@ -139,7 +139,9 @@ class _Asked:
     def __init__(self, task: Order, before: CrewPlan, limits: Limits) -> None:
         self.task, self.before, self.limits = task, before, limits
         self.plain = task.grid(frozenset())
-        self.nights = nights_of(before, task.crew, self.plain)
+        stood = nights_of(before, task.crew, self.plain)
+        self.evenings = task.evenings(self.plain, stood)
+        self.nights = self.evenings & stood
         self.number = len(task.jobs) - 1
         self.job = task.jobs[-1]
         widest = task.widest(self.plain)
@@ -157,7 +159,7 @@ class _Asked:
         kept = self._kept(grid, self.limits.part(0.3))
         if kept is not None:
             return self._say("yes", grid, kept, "No other promise gives way.", show=kept)
-        evenings = self.task.evenings(self.plain) | self.nights
+        evenings = self.evenings
         if evenings != self.nights:
             wide = self.task.grid(evenings)
             kept = self._kept(wide, self.limits.part(0.4))

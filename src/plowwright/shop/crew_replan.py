@@ -8,22 +8,32 @@ from dataclasses import replace
 from datetime import datetime
 
 from plowwright.errors import NoPlanInTimeError
-from plowwright.shop.crew_axis import axis
-from plowwright.shop.crew_bound import proved_late
+from plowwright.shop.crew_axis import Axis, axis
+from plowwright.shop.crew_bound import BOUND_FROM, proved_late
 from plowwright.shop.crew_build import Schedule
 from plowwright.shop.crew_entry import check_entry
 from plowwright.shop.crew_grid import Grid
-from plowwright.shop.crew_insert import broken, caps, giving_way, inserted
+from plowwright.shop.crew_insert import broken, caps, giving_way, inserted, put_back
 from plowwright.shop.crew_limits import Limits
+from plowwright.shop.crew_local import order_of, search
 from plowwright.shop.crew_model import Calendar, Crew, Job, Report, Started, Stop
 from plowwright.shop.crew_nights import fewest
 from plowwright.shop.crew_plan import CrewPlan
-from plowwright.shop.crew_search import Found, find, mend, rank
+from plowwright.shop.crew_search import Found, mend, rank
 from plowwright.shop.crew_stay import nights_of, places, stay
+from plowwright.shop.crew_variables import Keep
 from plowwright.shop.crewplan import Order, answer, limits_of
 
-WORTH = 1.01
+WORTH = 1.015
 """How much later, as a ratio, a mended plan may be that moves less [-]."""
+NEAR = 14
+"""Days ahead in which people have settled on what they do [day]."""
+HOUR_EACH = 1.0
+"""Weighted hours late that a near operation moved counts at least when it is chosen from where to go on [h]."""
+DEAR = 0.25
+"""What all near operations count there at least, as a share of the lateness [-]."""
+FEW = 0.2
+"""What moving all that is near counts, as a share of the lateness [-]."""
 
 
 def replan(
@@ -63,59 +73,76 @@ def replan(
     task = Order(jobs=tuple(jobs), crew=crew, calendar=calendar, started=handed_over(started, crew, calendar))
     limits = limits_of(task, seconds, steps=steps, seed=seed, progress=progress, stop=stop)
     plain = task.grid(frozenset())
-    nights = nights_of(before, crew, plain)
+    stood = nights_of(before, crew, plain)
+    evenings = task.evenings(plain, stood)
+    nights = evenings & stood
     grid = _frozen(task.grid(nights), before, frozen_until)
-    late, found = _kept(grid, before, limits.part(0.6 if task.evenings(plain) else 1.0))
+    late, found = _kept(grid, before, limits.part(0.6 if evenings != nights else 1.0))
     result, used = grid, found
     floor = proved_late(task.widest(plain))
-    if task.evenings(plain) and found.schedule.late > floor + 1e-6:
-        wide = _frozen(task.grid(nights | task.evenings(plain)), before, frozen_until)
+    if evenings != nights and found.schedule.late > floor + 1e-6:
+        wide = _frozen(task.grid(evenings), before, frozen_until)
         _, other = _kept(wide, before, limits.part(0.9))
         if other.schedule.late < found.schedule.late - 1e-9:
 
             def made(open_now: frozenset[tuple[int, int]]) -> Grid:
                 return _frozen(task.grid(open_now), before, frozen_until)
 
-            result, schedule, _ = fewest(made, nights | task.evenings(plain), other.schedule, limits)
+            result, schedule, _ = fewest(made, evenings, other.schedule, limits)
             used = replace(other, schedule=schedule)
-    used = replace(used, bound=min(used.schedule.late, floor), bound_from="each order by itself")
+    used = replace(used, bound=min(used.schedule.late, floor), bound_from=BOUND_FROM)
     return answer(task, result, used, replace(found, schedule=late), limits, before=before)
 
 
 def _kept(grid: Grid, before: CrewPlan, limits: Limits) -> tuple[Schedule, Found]:
     """The plan placed again, then mended around what became late."""
     was = places(grid, before)
+    soon = grid.now + NEAR * grid.per_day
+    keep = Keep(was=was, near=frozenset(at for at, (_, begin) in was.items() if begin < soon))
     new = [n for n, t in enumerate(grid.tasks) if t.ops and all(at not in was for at in t.ops)
            and any(grid.ops[at].fixed is None for at in t.ops)]  # fmt: skip
     ways = [(ahead, gently) for ahead in ([[], new] if new else [[]]) for gently in (True, False)]
     tried = [stay(grid, was, first=ahead, gently=gently) for ahead, gently in ways]
-    placed = sorted((s for s in tried if s is not None), key=lambda s: rank(s, was))
-    made = placed[:2]
-    if not made:
+    placed = sorted((s for s in tried if s is not None), key=lambda s: rank(s, keep))
+    if not placed:
         raise NoPlanInTimeError("no plan was found", limit="the calendar", way_out="Look at the absences.")
-    first = made[0]
-    seconds = time.perf_counter() - limits.begin
+    first, seconds = placed[0], time.perf_counter() - limits.begin
     limits.report(first.late, 0.0, "the plan before, placed again")
     row, bound = axis(grid), proved_late(grid)
     latest = caps(grid, new, before)
     quiet = next((s for s in placed if all(n in new for n in broken(grid, s, latest))), None)
     if new and quiet is not None and broken(grid, quiet, latest):
-        let_in = giving_way(grid, quiet, new, latest, limits.part(0.15), was)
-        if let_in is not None:
-            made, first = [let_in], min(let_in, first, key=lambda s: s.levels)
-        if let_in is None or broken(grid, let_in, latest):
-            exact = inserted(row, quiet, new, latest, limits.part(0.25))
-            made = [exact] if exact is not None else made
-    if made[0].late > bound + 1e-6 and broken(grid, made[0], latest):
-        # Nothing went in quietly: what can be had when everything may move, and then as much of it put back.
-        made = [made[0], find(grid, limits.part(0.5), start=first).schedule]
-    mended = [mend(row, s, limits.part(1.0 / (len(made) - n)), bound=bound, keep=was)[0] for n, s in enumerate(made)]
-    enough = WORTH * min(s.late for s in mended) + 1e-6
-    best = min((s for s in mended if s.late <= enough), key=lambda s: (rank(s, was)[2], s.levels))
+        let_in = giving_way(grid, quiet, new, latest, limits.part(0.08), was)
+        placed += [let_in] if let_in is not None else []
+        # Where promises are broken already the exact models below do better with the time.
+        if (let_in is None or broken(grid, let_in, latest)) and not any(p.mark == "late" for p in before.promises):
+            exact = inserted(row, quiet, new, latest, limits.part(0.1))
+            placed += [exact] if exact is not None else []
+    begun = min(placed, key=lambda s: rank(s, keep))
+    if broken(grid, begun, latest) and begun.late > bound + 1e-6:
+        best = _weighed(row, begun, keep, limits.part(0.98), bound)
+    else:
+        best, _ = mend(row, begun, limits, bound=bound, keep=keep)
     return best, Found(
         schedule=best, bound=0.0, bound_from="", method="the plan before, mended", baseline=first.late,
         best_rule=first.late, first_seconds=seconds,
     )  # fmt: skip
+
+
+def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: float) -> Schedule:
+    """First how little late it can be at all, then as little moved as so much lateness allows."""
+    # In an overfull week what is far is free to move: that is where the rush is paid for.
+    grid, keep = row.grid, replace(keep, far_worth=0.0)
+    loose, _ = search(grid, order_of(grid, begun), limits.part(0.08), begun)
+    quiet, _ = mend(row, begun, limits.part(0.5), bound=bound, keep=keep)
+    # From a plan in which everything stands elsewhere the way back is long, so it must be worth it.
+    dear = replace(keep, near_worth=max(HOUR_EACH * 3600.0 / grid.slot, DEAR * quiet.late / max(1, len(keep.near))))
+    least, _ = mend(row, min(quiet, loose, key=lambda s: rank(s, dear)), limits.part(0.55), bound=bound, keep=keep)
+    most = max(bound, WORTH * least.late)
+    careful = replace(keep, most_late=most, near_worth=max(keep.near_worth, FEW * least.late / max(1, len(keep.near))))
+    least = put_back(grid, least, careful, limits.part(0.3))
+    best, _ = mend(row, min(begun, least, key=lambda s: rank(s, careful)), limits, bound=bound, keep=careful)
+    return put_back(grid, best, careful, limits)
 
 
 def _frozen(grid: Grid, before: CrewPlan, until: datetime | None) -> Grid:

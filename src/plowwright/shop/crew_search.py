@@ -7,19 +7,19 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from plowwright.errors import NoPlanInTimeError
 from plowwright.shop.crew_axis import Axis, axis
-from plowwright.shop.crew_bound import proved_late
+from plowwright.shop.crew_bound import BOUND_FROM, proved_late
 from plowwright.shop.crew_build import Schedule
 from plowwright.shop.crew_exact import solve
-from plowwright.shop.crew_grid import Grid, done_at
+from plowwright.shop.crew_grid import Grid, Task, done_at
 from plowwright.shop.crew_limits import Limits
 from plowwright.shop.crew_local import order_of, search
 from plowwright.shop.crew_rules import EARLIEST_DUE, all_rules
-from plowwright.shop.crew_variables import Wish
+from plowwright.shop.crew_variables import Keep, Wish
 
 WHOLE_JOBS = 40
 """Most jobs that are given to one exact model [-]."""
@@ -29,6 +29,10 @@ _STEPS_A_ROUND = 150
 """What one exact model counts where steps are counted [-]."""
 _AS_LATE = 20
 """Slots late that an operation moved counts as when jobs are picked to be planned together [-]."""
+_BY_DAYS = 0.7
+"""Share of the exact models that free the operations of some days and not a few jobs [-]."""
+_PROVED_OFTEN = 14
+"""Most jobs of which one exact model of everything is often solved to the end [-]."""
 _CLOSE = 1e-6
 
 
@@ -83,7 +87,7 @@ def find(grid: Grid, limits: Limits, *, start: Schedule | None = None) -> Found:
     found = Found(
         schedule=best,
         bound=min(best.late, proved_late(grid)),
-        bound_from="each order by itself",
+        bound_from=BOUND_FROM,
         method=name,
         baseline=rules[EARLIEST_DUE].late if EARLIEST_DUE in rules else best.late,
         best_rule=min((s.late for s in rules.values()), default=best.late),
@@ -97,10 +101,11 @@ def find(grid: Grid, limits: Limits, *, start: Schedule | None = None) -> Found:
     if not any(op.people for op in grid.ops):
         return _whole(row, _ordered(grid, found, limits.part(0.02)), limits)
     # Among many jobs the order matters most, and it is cheap to change.
-    found = _ordered(grid, found, limits.part(0.12 if jobs <= WHOLE_JOBS else 0.65))
+    found = _ordered(grid, found, limits.part(0.08 if jobs <= WHOLE_JOBS else 0.4))
     # What is known to be possible narrows the one exact model, so it comes last.
     proving = jobs <= WHOLE_JOBS
-    found = _mended(row, found, limits.part(0.6 if proving else 1.0))
+    share = 1.0 if not proving else 0.6 if jobs <= _PROVED_OFTEN else 0.9
+    found = _mended(row, found, limits.part(share))
     if proving and not found.proved:
         found = _whole(row, found, limits.part(1.0))
     return found
@@ -132,53 +137,71 @@ def _whole(row: Axis, found: Found, limits: Limits) -> Found:
     return out
 
 
-Places = Mapping[int, tuple[int | None, int]]
-"""Person and begin of operations in an earlier plan."""
-
-
 def _mended(row: Axis, found: Found, limits: Limits) -> Found:
     schedule, _ = mend(row, found.schedule, limits, bound=found.bound)
     return _better(found, schedule, "exact models of a few jobs at a time")
 
 
 def mend(
-    row: Axis, schedule: Schedule, limits: Limits, *, bound: float = 0.0, keep: Places | None = None
+    row: Axis, schedule: Schedule, limits: Limits, *, bound: float = 0.0, keep: Keep | None = None
 ) -> tuple[Schedule, int]:
-    """Exact models of a few jobs at a time, the rest as it is; the best schedule and how many models it took.
+    """Exact models of a few jobs, or of some days, at a time, the rest as it is: the best schedule, how many models.
 
     Args:
         row: The row of open slots.
         schedule: The one to begin from.
         limits: When to end [-].
         bound: Weighted slots late that cannot be avoided [-].
-        keep: Where operations were; then as few as can be leave their place where it costs no promise.
+        keep: What shall rather stay where it was, None for nothing.
     """
-    draw = random.Random(limits.seed)
-    begin, rounds, done, quiet, size = time.perf_counter(), 0, 0, 0, 4
+    grid, draw = row.grid, random.Random(limits.seed)
+    begin, rounds, done, quiet, size, best = time.perf_counter(), 0, 0, 0, 5, schedule
     while not limits.halt(done) and limits.used(begin, done) < 1.0:
         rounds += 1
         proved = schedule.late <= bound + _CLOSE
-        jobs = neighbours(row.grid, schedule, size, draw, keep)
-        free = frozenset(at for n in jobs for at in row.grid.tasks[n].ops if row.grid.ops[at].fixed is None)
-        wish = Wish(free=free, least_finish=proved and keep is None, keep=keep, keep_worth=0.0 if keep is None else 0.1,
-                    latest=_narrow(row.grid, schedule, jobs, draw))  # fmt: skip
-        solved = solve(row, schedule, wish, limits.effort(1.5 if limits.steps is None else 0.3, rounds))
+        free = freed(grid, schedule, size, draw, keep)
+        wish = Wish(free=free, least_finish=proved and keep is None, keep=keep,
+                    latest=_narrow(grid, schedule, sorted({grid.ops[at].job for at in free}), draw))  # fmt: skip
+        solved = solve(row, schedule, wish, limits.effort(1.0 if limits.steps is None else 0.3, rounds))
         done += _STEPS_A_ROUND
-        new = solved.schedule
-        if new is not None and rank(new, keep) < rank(schedule, keep):
-            schedule, quiet = new, 0
-            limits.report(schedule.late, bound, "exact models of a few jobs at a time")
+        new, better = solved.schedule, False
+        # One that is as good leads elsewhere.
+        if new is not None and rank(new, keep)[:2] <= rank(schedule, keep)[:2]:
+            schedule, better = new, rank(new, keep) < rank(best, keep)
+        if better:
+            best, quiet = schedule, 0
+            limits.report(best.late, bound, "exact models of a few jobs at a time")
         else:
             quiet += 1
         if solved.closed and quiet:
             size = min(size + 1, 12)
         elif not solved.closed:
             size = max(2, size - 1)
-        if quiet >= _QUIET and (proved or len(free) == len(row.grid.free)):
+        settled = proved and (keep is None or not keep.moved(best)[0])
+        if quiet >= _QUIET and (settled or (solved.closed and len(free) == len(grid.free))):
             break
-        if keep is not None and proved and rank(schedule, keep)[2] == 0:
+        if keep is not None and proved and keep.moved(best) == (0, 0):
             break
-    return schedule, rounds
+    return best, rounds
+
+
+def freed(grid: Grid, schedule: Schedule, size: int, draw: random.Random, keep: Keep | None) -> frozenset[int]:
+    """The operations that one exact model may move: those of a few jobs, or those of some days.
+
+    Args:
+        grid: The problem.
+        schedule: The present one.
+        size: How many jobs, or their number of operations [-].
+        draw: Random numbers.
+        keep: What shall rather stay where it was.
+    """
+    if draw.random() < _BY_DAYS:
+        middle = _middle(grid, schedule, neighbours(grid, schedule, 1, draw, keep)[0])
+        near = sorted(grid.free, key=lambda at: (abs(schedule.begins[at] + schedule.ends[at] - 2 * middle), at))
+        count = round(size * len(grid.free) / max(1, len(grid.tasks)))
+        return frozenset(near[: max(8, count)])
+    jobs = neighbours(grid, schedule, size, draw, keep)
+    return frozenset(at for n in jobs for at in grid.tasks[n].ops if grid.ops[at].fixed is None)
 
 
 def _narrow(grid: Grid, schedule: Schedule, jobs: Sequence[int], draw: random.Random) -> dict[int, int]:
@@ -192,22 +215,20 @@ def _narrow(grid: Grid, schedule: Schedule, jobs: Sequence[int], draw: random.Ra
     return out
 
 
-def rank(schedule: Schedule, keep: Places | None) -> tuple[float, ...]:
+def rank(schedule: Schedule, keep: Keep | None) -> tuple[float, ...]:
     """What schedules are held against each other by when some should stay where they were [-].
 
     Args:
         schedule: One of them.
-        keep: Where operations were, None where it does not matter.
+        keep: What shall rather stay where it was, None where it does not matter.
     """
     if keep is None:
         return schedule.levels
-    left = sum((schedule.who[at], schedule.begins[at]) != place for at, place in keep.items())
-    late, overtime, finish = schedule.levels
-    return late, overtime, left, finish
+    return round(keep.cost(schedule), 6), schedule.overtime, round(schedule.finish, 6)
 
 
 def neighbours(
-    grid: Grid, schedule: Schedule, size: int, draw: random.Random, keep: Places | None = None
+    grid: Grid, schedule: Schedule, size: int, draw: random.Random, keep: Keep | None = None
 ) -> Sequence[int]:
     """A few jobs worth planning together: one that is late or moved, and those that are worked on near it.
 
@@ -216,13 +237,13 @@ def neighbours(
         schedule: The present one.
         size: How many jobs [-].
         draw: Random numbers.
-        keep: Where operations were, None where it does not matter.
+        keep: What shall rather stay where it was.
     """
     open_jobs = [n for n, t in enumerate(grid.tasks) if any(grid.ops[at].fixed is None for at in t.ops)]
     weights = [
         1e-3
         + t.weight * (max(0, done_at(t, schedule.ends) - t.due) if t.due is not None else 0)
-        + _AS_LATE * sum((schedule.who[at], schedule.begins[at]) != keep[at] for at in t.ops if keep and at in keep)
+        + _moved(grid, schedule, keep, t)
         for t in (grid.tasks[n] for n in open_jobs)
     ]
     first = draw.choices(open_jobs, weights)[0]
@@ -238,6 +259,16 @@ def neighbours(
     else:
         near = sorted(others, key=lambda n: abs(middle[n] - middle[first]) * draw.uniform(0.3, 1.7))
     return [first, *near[: size - 1]]
+
+
+def _moved(grid: Grid, schedule: Schedule, keep: Keep | None, task: Task) -> float:
+    """What the moved operations of a job weigh when jobs are picked [-]."""
+    if keep is None:
+        return 0.0
+    return sum(
+        _AS_LATE * max(1.0, keep.worth(at)) for at in task.ops
+        if at in keep.was and (schedule.who[at], schedule.begins[at]) != keep.was[at]
+    )  # fmt: skip
 
 
 def _in_hand(grid: Grid, schedule: Schedule, number: int) -> float:

@@ -36,7 +36,7 @@ def places(grid: Grid, before: CrewPlan) -> dict[int, tuple[int | None, int]]:
 
 
 def nights_of(before: CrewPlan, crew: Crew, grid: Grid) -> frozenset[Night]:
-    """The evenings of an earlier plan that are still ahead.
+    """The evenings of an earlier plan; a day below 0 is over.
 
     Args:
         before: The earlier plan.
@@ -45,8 +45,7 @@ def nights_of(before: CrewPlan, crew: Crew, grid: Grid) -> frozenset[Night]:
     """
     people = {p.name: at for at, p in enumerate(crew.people)}
     first = grid.midnight.date()
-    return frozenset((people[who], (day - first) // timedelta(days=1)) for who, day in before.nights
-                     if day >= first and who in people)  # fmt: skip
+    return frozenset((people[who], (day - first) // timedelta(days=1)) for who, day in before.nights if who in people)
 
 
 class _Sticky(Board):
@@ -85,6 +84,17 @@ class _Sticky(Board):
         if self.grid.tasks[number].holds_from == at or number in self.kept:
             return self._whole_job(number)
         return self._stays(at)
+
+    def put_one(self, at: int, earliest: int) -> bool:
+        """Where it was if that still goes, though the rest of its job has moved; otherwise as soon as it can.
+
+        Args:
+            at: Which; all it waits for is placed.
+            earliest: Not before this slot.
+        """
+        if at in self.was and self.was[at][1] >= earliest and self._stays(at):
+            return True
+        return super().put_one(at, earliest)
 
     def _whole_job(self, number: int) -> bool:
         """Keep a job and its stand where they were, all or nothing."""

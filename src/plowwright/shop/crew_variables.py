@@ -18,6 +18,55 @@ from plowwright.shop.crew_grid import Grid, done_at
 
 
 @dataclass(frozen=True, kw_only=True)
+class Keep:
+    """What stood before, and what it is worth to leave it.
+
+    Attributes:
+        was: Person and begin of operations before.
+        near: Those of them whose begin is near.
+        near_worth: What leaving one of these is worth, in weighted slots late [-].
+        far_worth: The same for all others [-].
+        most_late: Weighted slots late that may be reached to move less, None for no such limit [-].
+        over: What each slot beyond that counts more [-].
+    """
+
+    was: Mapping[int, tuple[int | None, int]]
+    near: frozenset[int] = frozenset()
+    near_worth: float = 0.1
+    far_worth: float = 0.1
+    most_late: float | None = None
+    over: float = 100.0
+
+    def worth(self, at: int) -> float:
+        """What leaving one operation is worth, in weighted slots late [-].
+
+        Args:
+            at: Which.
+        """
+        return self.near_worth if at in self.near else self.far_worth
+
+    def moved(self, schedule: Schedule) -> tuple[int, int]:
+        """How many near operations and how many others are not where they were.
+
+        Args:
+            schedule: A schedule.
+        """
+        left = {at for at, place in self.was.items() if (schedule.who[at], schedule.begins[at]) != place}
+        near = len(left & self.near)
+        return near, len(left) - near
+
+    def cost(self, schedule: Schedule) -> float:
+        """Weighted slots late with what is moved counted in [-].
+
+        Args:
+            schedule: A schedule.
+        """
+        near, far = self.moved(schedule)
+        over = 0.0 if self.most_late is None else max(0.0, schedule.late - self.most_late)
+        return schedule.late + self.near_worth * near + self.far_worth * far + self.over * over
+
+
+@dataclass(frozen=True, kw_only=True)
 class Wish:
     """What a model is asked for.
 
@@ -25,15 +74,13 @@ class Wish:
         free: Operations that may change.
         least_finish: Whether jobs shall also be done early where it costs no promise.
         latest: Slot by which a job must be done, by job.
-        keep: Person and begin of operations that shall rather stay where they are.
-        keep_worth: What leaving one there is worth against a slot late [-].
+        keep: What shall rather stay where it is.
     """
 
     free: frozenset[int]
     least_finish: bool = True
     latest: Mapping[int, int] | None = None
-    keep: Mapping[int, tuple[int | None, int]] | None = None
-    keep_worth: float = 0.0
+    keep: Keep | None = None
 
 
 class Variables:
@@ -50,7 +97,7 @@ class Variables:
             bounded: Whether only schedules at least as good as the base are of interest.
         """
         self.axis = axis
-        self.grid: Grid = axis.grid
+        self.grid: Grid = axis.lean
         self.base = base
         self.wish = wish
         self.model = cp.CpModel()
@@ -63,11 +110,17 @@ class Variables:
         self.rows: defaultdict[int, list[Any]] = defaultdict(list)
         self.taken: defaultdict[int, list[tuple[Any, int]]] = defaultdict(list)
         self.from_on: dict[tuple[int, int], Any] = {}
-        self.touched = sorted({self.grid.ops[at].job for at in wish.free})
+        self.touched = self._touched()
         self.latest = self._latest(bounded=bounded)
         for at in self.grid.order:
             if at in wish.free and self.possible:
                 self._operation(at)
+
+    def _touched(self) -> list[int]:
+        """Jobs that may be done at another moment than in the base."""
+        own = {self.grid.ops[at].job for at in self.wish.free}
+        own |= {n for n, t in enumerate(self.grid.tasks) if any(at in self.wish.free for at, _ in t.ready)}
+        return sorted(own)
 
     def _latest(self, *, bounded: bool) -> dict[int, int]:
         """The last slot by which each job touched can be done in a schedule that is of interest."""
@@ -79,6 +132,10 @@ class Variables:
             for n in self.touched
             if (due := self.grid.tasks[n].due) is not None
         )
+        if self.wish.keep is not None:
+            # What is saved in moves, or left below the limit, may be spent on lateness.
+            room = 0.0 if self.wish.keep.most_late is None else max(0.0, self.wish.keep.most_late - self.base.late)
+            late += max(room, self.wish.keep.cost(self.base) - self.base.late)
         for number in self.touched:
             task = self.grid.tasks[number]
             if task.due is not None and task.weight > 0:
@@ -93,12 +150,11 @@ class Variables:
             if other in self.wish.free:
                 low = max(low, self.end_span[other][0])
                 if lag:
-                    soonest = self.axis.open[self.end_span[other][0] - 1] + 1 + lag if grid.ops[other].people else 0
-                    first = max(first, soonest)
+                    first = max(first, int(self.axis.clock_after(lag)[self.end_span[other][0]]))
             else:
                 first = max(first, self.base.ends[other] + lag)
         low = max(low, self.axis.place(first))
-        last = min(self.latest.get(op.job, grid.horizon) - grid.tail[at], grid.horizon)
+        last = min(self.latest.get(op.job, grid.horizon) - grid.own_tail[at], grid.horizon)
         for later in grid.followers[at]:
             if later not in self.wish.free:
                 wait = max(w for o, w in grid.ops[later].before if o == at)

@@ -15,9 +15,9 @@ from datetime import datetime
 from plowwright.shop import crew_checker
 from plowwright.shop.crew_answer import assignments, moved, promises, worked_nights
 from plowwright.shop.crew_axis import axis
-from plowwright.shop.crew_bound import proved_late
+from plowwright.shop.crew_bound import BOUND_FROM, proved_late
 from plowwright.shop.crew_build import Schedule
-from plowwright.shop.crew_entry import check_entry
+from plowwright.shop.crew_entry import check_entry, with_room
 from plowwright.shop.crew_grid import Grid, Night, build, done_at
 from plowwright.shop.crew_limits import Limits
 from plowwright.shop.crew_model import (
@@ -110,15 +110,17 @@ class Order:
         Args:
             nights: The evenings that are open.
         """
-        return build(self.jobs, self.crew, self.calendar, self.started, nights)
+        jobs = with_room(self.jobs, self.crew, self.calendar, self.started)
+        return build(jobs, self.crew, self.calendar, self.started, nights)
 
-    def evenings(self, grid: Grid) -> frozenset[Night]:
+    def evenings(self, grid: Grid, kept: frozenset[Night] = frozenset()) -> frozenset[Night]:
         """The evenings that may be worked by each person's number a week.
 
         Args:
             grid: The problem, for how far it reaches.
+            kept: Evenings of an earlier plan, which count first.
         """
-        return allowed(self.crew, self.calendar, grid.horizon // grid.per_day, per_week=True)
+        return allowed(self.crew, self.calendar, grid.horizon // grid.per_day, per_week=True, kept=kept)
 
     def widest(self, grid: Grid) -> Grid:
         """The problem with every evening open, for what is proved.
@@ -178,11 +180,11 @@ def with_nights(task: Order, grid: Grid, found: Found, limits: Limits) -> tuple[
     other = find(wide, limits.part(0.5))
     bound = proved_late(task.widest(grid))
     if other.schedule.late >= found.schedule.late - 1e-9:
-        return grid, replace(found, bound=min(found.schedule.late, bound), bound_from="each order by itself")
+        return grid, replace(found, bound=min(found.schedule.late, bound), bound_from=BOUND_FROM)
     closed, schedule, _ = fewest(task.grid, nights, other.schedule, limits.part(0.7))
     schedule, _ = mend(axis(closed), schedule, limits.part(1.0), bound=bound)
     bound = min(schedule.late, bound)
-    return closed, replace(other, schedule=schedule, bound=bound, bound_from="each order by itself")
+    return closed, replace(other, schedule=schedule, bound=bound, bound_from=BOUND_FROM)
 
 
 def answer(task: Order, grid: Grid, found: Found, plain: Found, limits: Limits, *, before: CrewPlan | None) -> CrewPlan:
