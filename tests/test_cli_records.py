@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import re
 import sqlite3
 from pathlib import Path
 
 import pytest
 
 from plowwright.cli.main import main
+from plowwright.store import records as r
 from plowwright.store.workbook import Workbook
 from tests.store.shopwork import fill
 
@@ -37,7 +39,7 @@ def test_a_backup_goes_the_whole_way_back(
     records: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     code, said, _ = run(capsys, monkeypatch, "backup", tmp_path / "saved", "--records", records)
-    assert code == 0 and "8 events and 1 files" in said
+    assert code == 0 and "8 events and 1 file," in said
     code, said, _ = run(capsys, monkeypatch, "restore", tmp_path / "saved", tmp_path / "again")
     assert code == 0 and "All of it holds." in said
     with Workbook.open(tmp_path / "again", make=False) as book, book.reading() as q:
@@ -59,6 +61,18 @@ def test_the_check_names_what_was_done_behind_the_programs_back(
     told = json.loads(said)
     assert code == 1 and told["verdict"] == "fails"
     assert [line["what"] for line in told["lines"] if line["faults"]] == ["stock is the sum of its ledger"]
+
+
+def test_opening_the_demo_says_what_was_filled_in_and_that_a_second_time_changes_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = ("open", "--demo", "--records", tmp_path / "new", "--who", "R.K.")
+    code, said, _ = run(capsys, monkeypatch, *words)
+    found = re.search(r"from the files of the invented shop: (\d+) orders, (\d+) stock items and (\d+) past", said)
+    assert code == 0 and said.count("\n") == 1 and found is not None
+    with Workbook.open(tmp_path / "new", make=False) as book, book.reading() as q:
+        assert q.count(r.Order) == int(found[1])
+    assert run(capsys, monkeypatch, *words)[1].endswith("filled before, nothing was changed.\n")
 
 
 def test_everything_leaves_in_open_files_and_no_folder_is_made_by_asking(

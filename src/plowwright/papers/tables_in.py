@@ -16,6 +16,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import nan
 from pathlib import Path
+from typing import Final
+from xml.etree.ElementTree import ParseError
 
 from plowwright import units
 from plowwright.errors import EntryError, NotFoundError
@@ -34,6 +36,10 @@ _OTHERS = {
 """What others call our columns; ours go first, and none of theirs is taken where ours is there."""
 _BARE = re.compile(r"^[+-]?[\d.,]+([- ]\d+/\d+)?$|^\d+/\d+$")
 _EITHER = re.compile(r"^\d{1,3},\d{3}$")
+MOST_ROWS: Final = 50_000
+"""More rows than any such shop's list has; a longer one is another file [-]."""
+MOST_BYTES: Final = 32_000_000
+"""Larger than any such list; a larger one is another file [bytes]."""
 _TRUE, _FALSE = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "")
 
 
@@ -45,11 +51,13 @@ class Entry:
         cells: Text by heading, in small letters, without its unit.
         column_units: Unit by heading, where the heading names one.
         where: File and line, for messages.
+        line: The line alone [-].
     """
 
     cells: Mapping[str, str]
     column_units: Mapping[str, str]
     where: str
+    line: int = 0
 
     def text(self, name: str, default: str = "") -> str:
         """What stands in a column, or the default where it is empty or not there.
@@ -125,13 +133,17 @@ class Entry:
         return text in _TRUE
 
 
-def read(path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = ()) -> list[Entry]:
+def read(
+    path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = (),
+    others: Mapping[str, Sequence[str]] = _OTHERS,
+) -> list[Entry]:  # fmt: skip
     """Rows of a list.
 
     Args:
         path: A .csv or .xlsx file.
         needs: Headings that must be there.
         knows: Others that may be.
+        others: What others call our columns, by our heading.
 
     Raises:
         NotFoundError: There is no such file.
@@ -140,32 +152,81 @@ def read(path: Path | str, *, needs: Sequence[str], knows: Sequence[str] = ()) -
     file = Path(path)
     if not file.is_file():
         raise NotFoundError("there is no list here", value=str(file), way_out="Give a .csv or .xlsx file.")
-    rows = _workbook(file, needs) if file.suffix.lower() in (".xlsx", ".xlsm") else _text(file, needs)
+    return read_bytes(file.read_bytes(), file.name, needs=needs, knows=knows, others=others)
+
+
+def read_bytes(
+    data: bytes, name: str, *, needs: Sequence[str], knows: Sequence[str] = (),
+    others: Mapping[str, Sequence[str]] = _OTHERS,
+) -> list[Entry]:  # fmt: skip
+    """Rows of a list that came over the wire.
+
+    Args:
+        data: What is in the file.
+        name: What it is called; its ending says whether it is a workbook.
+        needs: Headings that must be there.
+        knows: Others that may be.
+        others: What others call our columns, by our heading.
+
+    Raises:
+        EntryError: It cannot be read, a heading is missing or not known, it holds no row or too many.
+    """
+    if len(data) > MOST_BYTES:
+        raise EntryError(
+            "this file is too large for a list", where=name, value=f"{len(data) / 1e6:.0f} MB",
+            limit=f"{MOST_BYTES / 1e6:.0f} MB", way_out="Take pictures out, or split it.",
+        )  # fmt: skip
+    columns = _Columns(needs=needs, knows=knows, others=others)
+    is_book = Path(name).suffix.lower() in (".xlsx", ".xlsm")
+    rows = _workbook(data, name, columns) if is_book else _text(data, name, columns)
     filled = [(line, cells) for line, cells in rows if any(c.strip() for c in cells)]
     # A caption may stand above the headings: the first line that names a needed one is theirs.
-    at = next((i for i, (_, cells) in enumerate(filled) if _named(cells, needs)), None)
+    at = next((i for i, (_, cells) in enumerate(filled) if columns.named(cells)), None)
     if at is None:
         raise EntryError(
-            "this list has no headings that are known here", where=file.name,
+            "this list has no headings that are known here", where=name,
             value=", ".join(filled[0][1])[:80] if filled else "an empty file", limit=", ".join(needs),
             way_out=f"Name the columns in the first line: {', '.join((*needs, *knows))}.",
         )  # fmt: skip
-    names, column_units = _headings(filled[at][1], file.name, needs, knows)
+    names, column_units = _headings(filled[at][1], name, columns)
     found = [
         Entry(
-            cells={name: cell for name, cell in zip(names, cells, strict=False) if name},
+            cells={head: cell for head, cell in zip(names, cells, strict=False) if head},
             column_units=column_units,
-            where=f"{file.name} line {line}",
+            where=f"{name} line {line}",
+            line=line,
         )
         for line, cells in filled[at + 1 :]
     ]
     if not found:
-        raise EntryError("this list has headings and no row", where=file.name, way_out="Add a line for each thing.")
+        raise EntryError("this list has headings and no row", where=name, way_out="Add a line for each thing.")
+    if len(found) > MOST_ROWS:
+        raise EntryError("more rows than a shop's list has", where=name, value=f"{len(found):,}",
+                         limit=f"{MOST_ROWS:,}", way_out="Split it into several files.")  # fmt: skip
     return found
 
 
-def _named(cells: Sequence[str], needs: Sequence[str]) -> bool:
-    return any(name in needs for name in _ours(cells, needs))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Columns:
+    needs: Sequence[str]
+    knows: Sequence[str]
+    others: Mapping[str, Sequence[str]]
+
+    def ours(self, cells: Sequence[str]) -> list[str]:
+        """Our name of each heading, what is nobody's left as it is."""
+        names = [_split(cell)[0] for cell in cells]
+        known = (*self.needs, *self.knows)
+        for own in known:
+            if own in names:
+                continue
+            theirs = next((o for o in self.others.get(own, ()) if o in names and o not in known), None)
+            if theirs is not None:
+                names[names.index(theirs)] = own
+        return names
+
+    def named(self, cells: Sequence[str]) -> bool:
+        """Whether a line names one of the needed columns."""
+        return any(name in self.needs for name in self.ours(cells))
 
 
 def _split(cell: str) -> tuple[str, str]:
@@ -181,29 +242,14 @@ def _split(cell: str) -> tuple[str, str]:
     return ended["name"], "USD" if ended["unit"] == "usd" else ended["unit"]
 
 
-def _ours(cells: Sequence[str], known: Sequence[str]) -> list[str]:
-    """Our name of each heading, what is nobody's left as it is."""
-    names = [_split(cell)[0] for cell in cells]
-    for own in known:
-        if own in names:
-            continue
-        theirs = next((other for other in _OTHERS.get(own, ()) if other in names and other not in known), None)
-        if theirs is not None:
-            names[names.index(theirs)] = own
-    return names
-
-
-def _headings(
-    cells: Sequence[str], file: str, needs: Sequence[str], knows: Sequence[str]
-) -> tuple[list[str], dict[str, str]]:
-    names = _ours(cells, (*needs, *knows))
-    missing = [name for name in needs if name not in names]
+def _headings(cells: Sequence[str], file: str, columns: _Columns) -> tuple[list[str], dict[str, str]]:
+    names, known = columns.ours(cells), (*columns.needs, *columns.knows)
+    missing = [name for name in columns.needs if name not in names]
     if missing:
         raise EntryError(
             f"column missing: {', '.join(missing)}", where=file, value=", ".join(n for n in names if n),
-            way_out=f"A list of this kind has: {', '.join((*needs, *knows))}.",
+            way_out=f"A list of this kind has: {', '.join(known)}.",
         )  # fmt: skip
-    known = (*needs, *knows)
     twice = sorted({name for name in known if names.count(name) > 1})
     if twice:
         raise EntryError("two columns have one heading", where=file, value=", ".join(twice),
@@ -220,26 +266,31 @@ def _headings(
     return names, said
 
 
-def _text(file: Path, needs: Sequence[str]) -> list[tuple[int, list[str]]]:
-    raw = file.read_bytes()
+def _text(raw: bytes, name: str, columns: _Columns) -> list[tuple[int, list[str]]]:
     try:
         text = raw.decode("utf-16" if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) else "utf-8-sig")
     except UnicodeDecodeError:
         text = raw.decode("cp1252", errors="replace")
     first = next((line for line in text.splitlines() if line.strip()), "")
     marks = sorted((",", ";", "\t"), key=first.count, reverse=True)
-    tried = [(mark, _parted(text, mark)) for mark in marks]
+    tried = [(mark, _parted(text, mark, name)) for mark in marks]
     # A caption may be full of commas: the mark that parts the headings is the one meant.
-    mark, rows = next((t for t in tried if any(_named(cells, needs) for _, cells in t[1])), tried[0])
+    mark, rows = next((t for t in tried if any(columns.named(cells) for _, cells in t[1])), tried[0])
     if mark == ";":
-        _ask_about_commas(rows, file.name)
+        _ask_about_commas(rows, name)
     return rows
 
 
-def _parted(text: str, mark: str) -> list[tuple[int, list[str]]]:
+def _parted(text: str, mark: str, name: str) -> list[tuple[int, list[str]]]:
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark)
-    # An apostrophe in front keeps a spreadsheet from reading a text as a formula; it is not part of the text.
-    return [(reader.line_num, [cell.removeprefix("'") for cell in row]) for row in reader]
+    try:
+        # An apostrophe in front keeps a spreadsheet from reading a text as a formula; it is not part of the text.
+        return [(reader.line_num, [cell.removeprefix("'") for cell in row]) for row in reader]
+    except csv.Error as error:
+        raise EntryError(
+            "this is no list", where=f"{name} line {reader.line_num}", value=str(error),
+            way_out="A quotation mark may stand open: look at that line, or save the list again as .csv or .xlsx.",
+        ) from error  # fmt: skip
 
 
 def _ask_about_commas(rows: Sequence[tuple[int, list[str]]], name: str) -> None:
@@ -254,25 +305,26 @@ def _ask_about_commas(rows: Sequence[tuple[int, list[str]]], name: str) -> None:
                 )  # fmt: skip
 
 
-def _workbook(file: Path, needs: Sequence[str]) -> list[tuple[int, list[str]]]:
+def _workbook(data: bytes, name: str, columns: _Columns) -> list[tuple[int, list[str]]]:
     from openpyxl import load_workbook
 
     try:
-        book = load_workbook(file, read_only=True, data_only=True)
-    except (zipfile.BadZipFile, KeyError, OSError) as error:
-        raise EntryError(
-            "this is no workbook", where=file.name, way_out="Save it as .xlsx, or as .csv, and give that."
-        ) from error
-    pages = [
-        [
-            (number, ["" if cell is None else _cell(cell) for cell in row])
-            for number, row in enumerate(sheet.iter_rows(values_only=True), 1)
+        book = load_workbook(io.BytesIO(data), read_only=True, data_only=True)
+        pages = [
+            [
+                (number, ["" if cell is None else _cell(cell) for cell in row])
+                for number, row in enumerate(sheet.iter_rows(values_only=True, max_row=2 * MOST_ROWS), 1)
+            ]
+            for sheet in book.worksheets
         ]
-        for sheet in book.worksheets
-    ]
-    book.close()
+        book.close()
+    except (zipfile.BadZipFile, KeyError, OSError, ValueError, TypeError, ParseError) as error:
+        raise EntryError(
+            "this is no workbook", where=name, way_out="Save it as .xlsx, or as .csv, and give that."
+        ) from error
     # The list need not be on the first page: a cover may stand before it.
-    return next((rows for rows in pages if any(_named(cells, needs) for _, cells in rows)), pages[0])
+    found = next((rows for rows in pages if any(columns.named(cells) for _, cells in rows)), None)
+    return found if found is not None else next(iter(pages), [])
 
 
 def _cell(value: object) -> str:
