@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from plowwright.blade.spec import Spec, from_dict
+from plowwright.desk.order_more import Waits
 from plowwright.errors import EntryError, NotFoundError
 
 
@@ -28,6 +29,9 @@ class Order:
         note: What else must be known.
         serial: Serial number of an existing blade, or "".
         spares: Spares sold, for an order of spares.
+        waits: What it waits for from outside.
+        asks: What nobody has answered yet.
+        rules: Fingerprint of the rulebook it was frozen with, "" for the one in force.
     """
 
     number: str
@@ -40,6 +44,9 @@ class Order:
     note: str
     serial: str = ""
     spares: tuple[str, ...] = ()
+    waits: tuple[Waits, ...] = ()
+    asks: tuple[str, ...] = ()
+    rules: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,4 +130,14 @@ def _order(entry: dict[str, Any], file: str) -> Order:
         note=str(entry.get("note", "")),
         serial=str(entry.get("serial", "")),
         spares=tuple(str(s) for s in entry.get("spares", ())),
+        waits=tuple(_waits(one, f"{where}, waits") for one in entry.get("waits", ())),
+        asks=tuple(str(a) for a in entry.get("asks", ())),
     )
+
+
+def _waits(entry: dict[str, Any], where: str) -> Waits:
+    missing = [name for name in ("operation", "what", "on") if name not in entry]
+    if missing or not isinstance(entry["on"], date):
+        raise EntryError("not complete: what it waits for", where=where, value=str(entry), way_out="Write "
+                         '{ operation = "assemble", what = "its edge", on = 2026-11-17 }.')  # fmt: skip
+    return Waits(operation=str(entry["operation"]), what=str(entry["what"]), on=entry["on"])

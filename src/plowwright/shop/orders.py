@@ -11,13 +11,17 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, Literal, get_args
 
-from plowwright.errors import EntryError
+from plowwright.errors import EntryError, RefusedError
 from plowwright.findings import Basis, Finding, Verdict
 
 State = Literal["enquiry", "quote", "order", "released", "done", "weighed", "loaded"]
 STATES: Final[tuple[State, ...]] = get_args(State)
 Scale = Literal["not weighed", "holds", "stopped", "explained"]
 Kind = Literal["blade", "refit", "spares"]
+PAYMENTS: Final = ("deposit", "balance", "refund")
+"""Sorts of money: what comes in before steel is bought, what comes in after it, what goes back."""
+CANCELLED: Final = "cancelled"
+"""What the records call an order that was called off; it is at no state of the way any more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,17 +129,18 @@ def advance(standing: Standing, to: str, today: date) -> State:
         today: The day it is done.
 
     Raises:
-        EntryError: No such state, not the next one, or a gate is shut; names what is missing and the way out.
+        EntryError: No such state.
+        RefusedError: Not the next one, or a gate is shut; names what is missing and the way out.
     """
     if to not in STATES:
         raise EntryError("no state is called that", value=to, limit=", ".join(STATES))
     step = next_step(standing, today)
     if step is None or step.to != to:
         following = f"the next is {step.to}" if step else "it is loaded: what comes now goes into the life record"
-        raise EntryError(f"{_name(standing)} is at {standing.state}: no step is left out and none is taken twice",
-                         value=to, limit=following, way_out="To go back, step back with a reason.")  # fmt: skip
+        raise RefusedError(f"{_name(standing)} is at {standing.state}: no step is left out and none is taken twice",
+                           value=to, limit=following, way_out="To go back, step back with a reason.")  # fmt: skip
     if not step.open:
-        raise EntryError(
+        raise RefusedError(
             f"{_name(standing)} cannot be {to} yet: " + "; ".join(g.sentence for g in step.missing),
             value="; ".join(g.value for g in step.missing if g.value),
             limit="; ".join(g.limit for g in step.missing if g.limit),
@@ -152,20 +157,77 @@ def step_back(standing: Standing, to: str, reason: str) -> State:
         reason: Why, for the record.
 
     Raises:
-        EntryError: Loaded, not an earlier state, or no reason.
+        RefusedError: Loaded, or not an earlier state.
+        EntryError: No reason.
     """
     if standing.state == "loaded":
-        raise EntryError(f"{_name(standing)} has left the yard", value=to, limit="loaded is the last state",
-                         way_out="Write what happens to it now into its life record.")  # fmt: skip
+        raise RefusedError(f"{_name(standing)} has left the yard", value=to, limit="loaded is the last state",
+                           way_out="Write what happens to it now into its life record.")  # fmt: skip
     least = STATES.index("order") if STATES.index(standing.state) >= STATES.index("order") else 0
     earlier = STATES[least : STATES.index(standing.state)]
     if to not in earlier:
-        raise EntryError(f"{_name(standing)} cannot go back there", value=to,
-                         limit=", ".join(earlier) or f"nothing comes before {standing.state}",
-                         way_out="An order is no quote again: cancel it, or write a change note.")  # fmt: skip
+        raise RefusedError(f"{_name(standing)} cannot go back there", value=to,
+                           limit=", ".join(earlier) or f"nothing comes before {standing.state}",
+                           way_out="An order is no quote again: cancel it, or write a change note.")  # fmt: skip
     if len(reason.strip()) < 4:
         raise EntryError("a step back needs its reason", value=repr(reason), way_out="Say why in a few words.")
     return to
+
+
+def called_off(standing: Standing, reason: str) -> str:
+    """Call an order off; its number is never given again.
+
+    Args:
+        standing: What is known of it.
+        reason: Why, for the record.
+
+    Returns:
+        What is still to be settled with the customer, or "".
+
+    Raises:
+        RefusedError: It has left the yard.
+        EntryError: No reason.
+    """
+    if standing.state == "loaded":
+        raise RefusedError(f"{_name(standing)} has left the yard", value="cancel", limit="loaded is the last state",
+                           way_out="What comes back is a refit or a spare; write it into its life record.")  # fmt: skip
+    if len(reason.strip()) < 4:
+        raise EntryError("calling an order off needs its reason", value=repr(reason), way_out="Say why in a few words.")
+    return f"{money(standing.paid_cents)} came in: settle what goes back" if standing.paid_cents > 0 else ""
+
+
+def take_money(standing: Standing, kind: str, cents: int) -> int:
+    """A sum that comes in or goes back, with its sign.
+
+    Args:
+        standing: What is known of the order.
+        kind: One of `PAYMENTS`.
+        cents: The sum, without a sign [cents].
+
+    Returns:
+        The sum as the record keeps it, negative where it goes back [cents].
+
+    Raises:
+        EntryError: No such kind, or no sum.
+        RefusedError: Nothing is ordered yet, more than is open, or more goes back than came in.
+    """
+    if kind not in PAYMENTS:
+        raise EntryError("money is one of these", value=kind, limit=", ".join(PAYMENTS))
+    if cents <= 0:
+        raise EntryError("a sum is more than nothing", value=money(cents), way_out="A refund is a kind of its own.")
+    if kind == "refund":
+        if cents > standing.paid_cents:
+            raise RefusedError(f"{_name(standing)} cannot get more back than came in", value=money(cents),
+                               limit=f"at most {money(standing.paid_cents)}")  # fmt: skip
+        return -cents
+    if standing.state in ("enquiry", "quote"):
+        raise RefusedError(f"{_name(standing)} is not ordered yet", value=money(cents),
+                           way_out="Take the order first: the customer says yes, and a day is given.")  # fmt: skip
+    if cents > standing.balance_cents:
+        raise RefusedError(f"{_name(standing)} is not owed as much", value=money(cents),
+                           limit=f"at most {money(standing.balance_cents)}",
+                           way_out="Read the sum again; a dearer order needs its change note first.")  # fmt: skip
+    return cents
 
 
 def money(cents: int, currency: str = "USD") -> str:
@@ -228,12 +290,14 @@ def _to_order(s: Standing, today: date) -> tuple[Finding, ...]:
 
 
 def _to_released(s: Standing, _today: date) -> tuple[Finding, ...]:
-    short = s.deposit_cents - s.paid_cents
+    # A change may have made the whole order cheaper than the deposit that was asked for.
+    due = min(s.deposit_cents, s.cents)
+    short = due - s.paid_cents
     return (
         _gate(
-            "deposit", holds=short <= 0, yes=f"the deposit of {money(s.deposit_cents)} is in",
+            "deposit", holds=short <= 0, yes=f"the deposit of {money(due)} is in",
             no=f"{money(short)} of the deposit is missing: nothing is bought or cut before it is in",
-            value=money(s.paid_cents), limit=f"at least {money(s.deposit_cents)}", rule="deposit before steel",
+            value=money(s.paid_cents), limit=f"at least {money(due)}", rule="deposit before steel",
         ),
         _not_held(s),
         _gate("questions", holds=not s.asks, yes="nothing is left to ask",

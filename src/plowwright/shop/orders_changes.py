@@ -9,7 +9,7 @@ from typing import Any
 
 from plowwright.blade.build import Build
 from plowwright.blade.differ import Row, differ
-from plowwright.errors import EntryError
+from plowwright.errors import EntryError, RefusedError
 from plowwright.shop.orders import State, money
 
 _LATE: tuple[State, ...] = ("released", "done", "weighed")
@@ -91,16 +91,17 @@ def change(
         build: Fingerprint of the build after the change, "" where it stays.
 
     Raises:
-        EntryError: Nothing said, a quote (make a new one), or a blade that has left the yard.
+        EntryError: Nothing said.
+        RefusedError: A quote (make a new one), or a blade that has left the yard.
     """
     if len(said.strip()) < 4:
         raise EntryError("a change note says what changes", where=number, value=repr(said),
                          way_out='Write it as "markers added".')  # fmt: skip
     if state in ("enquiry", "quote"):
-        raise EntryError("nothing is ordered yet, so nothing is changed", where=number, value=state,
-                         way_out="Make a new quote; the old one stays as it was.")  # fmt: skip
+        raise RefusedError("nothing is ordered yet, so nothing is changed", where=number, value=state,
+                           way_out="Make a new quote; the old one stays as it was.")  # fmt: skip
     if state == "loaded":
-        raise EntryError("it has left the yard", where=number, value=state, way_out="A change now is a refit.")
+        raise RefusedError("it has left the yard", where=number, value=state, way_out="A change now is a refit.")
     return ChangeNote(
         number=number, on=on, said=said.strip().rstrip("."), cents=cents, promise_was=promise_was,
         promise=promise if promise is not None else promise_was, build=build, after_release=state in _LATE,
@@ -199,7 +200,7 @@ def copied(
     """
     found = differ([then, now])
     asks = [
-        Ask(key=f"custom {at}", ask=f"Is this wanted again: {said}?", why=f"{serial} was not only its spec")
+        Ask(key=f"custom {at}", ask=f"Is this wanted again: {said.rstrip('.')}?", why=f"{serial} was not only its spec")
         for at, said in enumerate(custom, 1)
     ]
     if not machine_now or machine_now != machine_then:
@@ -213,7 +214,7 @@ def copied(
                         why="this mount is made to the customer's machine"))  # fmt: skip
     if then.rulebook.fingerprint != now.rulebook.fingerprint:
         changed = [row.what for row in found.rows if row.chapter != "class"]
-        said = f": {', '.join(changed[:6])}{' and more' if len(changed) > 6 else ''}" if changed else ""
+        said = f": {'; '.join(changed[:6])}{' and more' if len(changed) > 6 else ''}" if changed else ""
         asks.append(Ask(
             key="rules",
             ask=f"The rules have changed since {then.rulebook.version.date:%d %b %Y}{said}. Built by today's?",
