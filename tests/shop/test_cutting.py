@@ -298,7 +298,7 @@ def test_settings_that_make_no_sense_are_refused(kerf: float, rule: RemnantRule,
 def test_too_little_on_hand_is_bad_input_and_names_pieces_and_stock() -> None:
     with pytest.raises(PlanInputError) as refused:
         made(pieces(100, 100, 100), [stick(240, 100.0, on_hand=1, buyable=False)])
-    assert "what is on hand cannot serve every piece (given: 1 pieces of tube 3 x 3 x 1/4" in str(refused.value)
+    assert "what is on hand cannot serve every piece (given: 1 piece of tube 3 x 3 x 1/4" in str(refused.value)
     assert not issubclass(NoPlanInTimeError, ValueError)
 
 

@@ -132,20 +132,22 @@ def test_a_blank_found_cracked_takes_it_from_the_order_that_needs_it_last() -> N
 
 def test_the_count_sheet_puts_the_book_right_and_names_who_loses() -> None:
     book = add(FIVE, line("reserve", 5, order="427S", needed=later(16)))
-    rows = count_sheet(book, {(EDGE, ""): 3})
+    sums = [balance(book, EDGE)]
+    rows = count_sheet(sums, {(EDGE, ""): 3})
     assert rows[0].text == f"{EDGE}: book 5, counted 3, 2 fewer"
-    lines = count_lines(book, rows, day=DAY, who="M.S.")
+    lines = count_lines(sums, rows, day=DAY, who="M.S.")
     assert [(one.kind, one.count, one.order) for one in lines] == [("release", 2, "427S"), ("count", -2, None)]
     assert balance(add_all(book, lines), EDGE).on_hand == 3
-    assert count_sheet(book)[0].text == f"{EDGE}: book 5, not counted"
+    assert count_sheet(sums)[0].text == f"{EDGE}: book 5, not counted"
     with pytest.raises(EntryError, match=r"0 or more"):
-        count_sheet(book, {(EDGE, ""): -1})
+        count_sheet(sums, {(EDGE, ""): -1})
 
 
 def test_two_short_lots_of_one_item_take_from_the_reservations_only_what_both_lack() -> None:
     book = add_all((), [line("receive", 3, lot="H1"), line("receive", 3, lot="H2"),
                         line("reserve", 5, order="427S", needed=later(16))])  # fmt: skip
-    lines = count_lines(book, count_sheet(book, {(EDGE, "H1"): 2, (EDGE, "H2"): 1}), day=DAY, who="M.S.")
+    sums = [balance(book, EDGE)]
+    lines = count_lines(sums, count_sheet(sums, {(EDGE, "H1"): 2, (EDGE, "H2"): 1}), day=DAY, who="M.S.")
     assert [(one.kind, one.count) for one in lines] == [("count", -1), ("release", 2), ("count", -2)]
     now = balance(add_all(book, lines), EDGE)
     assert (now.on_hand, now.reserved) == (3, 3)

@@ -96,8 +96,8 @@ def _lines(plan: CutPlan, week: Week | None) -> list[str]:
         else f"{plan.status}, at most {100 * plan.gap:.2f} % over the best"
     )
     lines.append(
-        f"{len(plan.sticks)} sticks, {len(plan.pieces)} pieces, cost {plan.cost:,.2f}, no plan costs less than "
-        f"{plan.bound:,.2f}: {sure}, {plan.seconds:.1f} s."
+        f"{units.counted(len(plan.sticks), 'stick')}, {units.counted(len(plan.pieces), 'piece')}, "
+        f"cost {plan.cost:,.2f}, no plan costs less than {plan.bound:,.2f}: {sure}, {plan.seconds:.1f} s."
     )
     if week is None:
         return lines

@@ -92,14 +92,15 @@ def _lines(plan: NestPlan) -> list[str]:
             f"keep {units.tape(r.box[2] - r.box[0])} x {units.tape(r.box[3] - r.box[1])} as {r.tag}" for r in n.rests
         )
         lines.append(
-            f"sheet {n.number}{' (rush)' if n.rush else ''}, {n.sheet.in_words()}: {len(n.placed)} parts, "
-            f"{100 * n.utilisation:.0f} % part, {n.pierces} pierces" + (f"; {rests}" if rests else "")
+            f"sheet {n.number}{' (rush)' if n.rush else ''}, {n.sheet.in_words()}: "
+            f"{units.counted(len(n.placed), 'part')}, {100 * n.utilisation:.0f} % part, "
+            f"{units.counted(n.pierces, 'pierce')}" + (f"; {rests}" if rests else "")
         )
     sure = "proved best" if plan.status == "proved best" else (
         f"{plan.status}, at most {100 * plan.over_bound:.1f} % over what the area alone asks for")  # fmt: skip
     used = f"{plan.sheets_used} {'sheet' if plan.sheets_used == 1 else 'sheets'}"
     lines.append(
-        f"{used}, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part,"
+        f"{used}, {units.counted(len(plan.pieces), 'part')}, {100 * plan.utilisation:.0f} % of the steel is part,"
         f" cost {plan.cost:,.2f}, no nest costs less than {plan.bound:,.2f}: {sure}, {plan.seconds:.1f} s."
     )
     return lines

@@ -2,32 +2,27 @@
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import replace
-from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import Final
 
 from plowwright.blade.build import Build, work_out
+from plowwright.blade.refit import Refit
 from plowwright.blade.spec import Spec
+from plowwright.desk import past
+from plowwright.desk.books import PAST, past_of_file
 from plowwright.desk.orders import Order
-from plowwright.desk.rack import Rack
-from plowwright.errors import EntryError, NotFoundError, RulebookError, SpecError
+from plowwright.desk.stock_needs import Needs
+from plowwright.desk.stock_shelf import Shelf
+from plowwright.errors import NotFoundError, RulebookError
 from plowwright.rulebook.dock import Dock
-from plowwright.rulebook.reading import Rulebook, load
-from plowwright.rulebook.versions import versions
+from plowwright.rulebook.reading import Rulebook
 from plowwright.shop.dock import Weighed, weigh
-from plowwright.shop.service_past import Past, past_from_dict
-from plowwright.shop.service_search import Found, Marks, Scraps, find, marks_of
-from plowwright.shop.stock_edges import bar_item, blank_item, needed_by
+from plowwright.shop.service_marks import Marks, marks_of
+from plowwright.shop.service_past import Past
+from plowwright.shop.service_search import Found, Scraps, find
 from plowwright.shop.stock_shortages import Sale, Shared, Supply, Want, if_sold, share
-from plowwright.shop.stock_wants import blade_wants, spare_wants
-
-FILE: Final = "serials-past.toml"
-DONE: Final = ("painted", "on hold", "quote only", "to pack", "waiting for the blade")
-"""States of an order that takes nothing more off the shelf by itself, or nothing yet."""
+from plowwright.shop.stock_wants import spare_wants
 
 
 class Counter:
@@ -36,23 +31,27 @@ class Counter:
     Args:
         rulebook: The rules in force.
         orders: The open orders.
-        rack: What lies there.
+        shelf: What lies there, is on its way, and was taken or reserved; it knows the shop's day.
         build: Works the blade of an order out.
-        today: The shop's day.
         folder: Where the list of past blades stands.
+        blade: An older blade of the records by its serial number; left out, the list of past blades is asked.
+        refit: Works the refit of an order out; left out, nobody knows what one takes.
     """
 
     def __init__(
         self,
         rulebook: Rulebook,
         orders: Sequence[Order],
-        rack: Rack,
+        shelf: Shelf,
         build: Callable[[Order], Build],
-        today: date,
         folder: Path,
+        *,
+        blade: Callable[[str], Build | None] | None = None,
+        refit: Callable[[Order], Refit | None] | None = None,
     ) -> None:
-        self._rulebook, self._orders, self._rack = rulebook, orders, rack
-        self._build, self._today, self._folder = build, today, folder
+        self._rulebook, self._orders, self.shelf = rulebook, orders, shelf
+        self._build, self._folder, self._blade = build, folder, blade
+        self._refit = refit or (lambda _: None)
         self._read: dict[Path, Rulebook] = {rulebook.folder: rulebook}
 
     @property
@@ -69,51 +68,40 @@ class Counter:
             )  # fmt: skip
         return self._rulebook.dock
 
+    def blade(self, serial: str) -> Build | None:
+        """An older blade by its serial number, or None where nobody knows it.
+
+        Args:
+            serial: As stamped.
+        """
+        if self._blade is not None:
+            return self._blade(serial)
+        return self._built(self.past[serial]) if serial in self.past else None
+
+    @cached_property
+    def needs(self) -> Needs:
+        """What the open orders need of the shelf."""
+        return Needs(self._rulebook, self.dock, self._orders, self.shelf, build=self._build, blade=self.blade,
+                     refit=self._refit)  # fmt: skip
+
+    @cached_property
+    def _wants(self) -> tuple[Want, ...]:
+        return self.needs.wants()
+
     def wants(self) -> tuple[Want, ...]:
         """What the open orders still take off the shelf, each by the day it must lie there."""
-        found: list[Want] = []
-        before = self.dock.stock.days_before.value
-        for order in self._orders:
-            if order.kind == "spares" and order.serial in self.past:
-                blade = self._built(self.past[order.serial])
-                day = needed_by(order.due, 0, today=self._today)
-                for spare in order.spares:
-                    found += self._fitting(blade, spare_wants(spare, blade, order=order.number, day=day))
-            if order.spec is None or (order.state in DONE and order.number not in self._edge_waits()):
-                continue
-            day = needed_by(order.due, before, today=self._today)
-            wants = blade_wants(self._build(order), order=order.number, day=day, lengths=self._lengths())
-            found += wants if order.state not in DONE else wants[:1]
-        return tuple(found)
-
-    def _fitting(self, blade: Build, wants: Sequence[Want]) -> list[Want]:
-        """Wants of an older blade: blanks are drilled by today's rule; by another one only a bar serves its edge."""
-        series = self._rulebook.series.get(blade.spec.series)
-        same = series is not None and series.holes == blade.series.holes
-        bar = bar_item(blade.datum.edge.edge)
-        return [w if same or bar not in w.serves else replace(w, serves=(bar,)) for w in wants]
-
-    def _edge_waits(self) -> set[str]:
-        """Orders that are painted and wait for nothing but their edge, by their note."""
-        return {o.number for o in self._orders if o.state == "painted" and "edge" in o.note.casefold()}
-
-    def _lengths(self) -> tuple[float, ...]:
-        """Blank lengths of the shop's list, and those that lie in the rack or are on their way."""
-        return tuple(sorted({*self._rulebook.shop.edge_blanks, *(b.length for b in self._rack.blanks)}))
+        return self._wants
 
     def supplies(self) -> tuple[Supply, ...]:
         """What lies there, and what is on its way."""
-        lying = [(blank_item(b.stock, b.length), b) for b in self._rack.blanks]
-        lying += [(b.stock, b) for b in self._rack.bought]
-        found: list[Supply] = []
-        for item, one in lying:
-            if one.count:
-                found.append(Supply(item=item, count=one.count, day=self._today))
-            found += [Supply(item=item, count=count, day=day) for day, count in one.arriving.items()]
-        return tuple(found)
+        return self.shelf.supplies()
 
     def shortages(self) -> Shared:
         """Which order goes short of what on which day."""
+        return self._shared
+
+    @cached_property
+    def _shared(self) -> Shared:
         return share(self.wants(), self.supplies())
 
     def sell(self, spare: str, spec: Spec, count: int = 1) -> tuple[Sale, ...]:
@@ -128,7 +116,7 @@ class Counter:
             NotFoundError: Nobody knows what is behind the name.
         """
         build = work_out(spec, self._rulebook, level=0)
-        sold = spare_wants(spare, build, order="counter", day=self._today, count=count)
+        sold = spare_wants(spare, build, order="counter", day=self.shelf.today, count=count)
         wants, supplies = self.wants(), self.supplies()
         return tuple(if_sold(one, wants, supplies) for one in sold)
 
@@ -139,26 +127,10 @@ class Counter:
         Raises:
             EntryError: The list cannot be read.
         """
-        file = self._folder / FILE
-        if not file.is_file():
-            return {}
-        try:
-            entry = tomllib.loads(file.read_text(encoding="utf-8"))
-        except tomllib.TOMLDecodeError as fault:
-            raise EntryError("this is not TOML", where=file.name, value=str(fault)) from fault
-        return {one.serial: one for one in (past_from_dict(e, where=file.name) for e in entry.get("blades", ()))}
+        return past_of_file(self._folder / PAST)
 
     def _built(self, one: Past) -> Build:
-        """A past blade by the rules of its day, or by the first later ones on file that still know all its choices."""
-        known = sorted(versions(self._rulebook.folder), key=lambda line: line.date)
-        at = max((i for i, line in enumerate(known) if line.date <= one.built), default=0)
-        for line in known[at:-1]:
-            rules = self._read.setdefault(line.folder, load(line.folder))
-            try:
-                return work_out(one.spec, rules, level=0)
-            except SpecError:
-                continue  # an extra that came later, or a width no longer in these rules
-        return work_out(one.spec, self._rulebook, level=0)
+        return past.built(one, self._rulebook, self._read)
 
     @cached_property
     def _marks(self) -> tuple[Marks, ...]:
@@ -182,7 +154,7 @@ class Counter:
             NotFoundError: There is no list of past blades.
         """
         if not self.past:
-            raise NotFoundError("no past blades are on file here", value=FILE, way_out=f"Keep them in {FILE}.")
+            raise NotFoundError("no past blades are on file here", value=PAST, way_out=f"Keep them in {PAST}.")
         return find(scraps, self._marks)
 
     def weigh(self, number: str, ticket: float) -> Weighed:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
@@ -11,8 +12,9 @@ from plowwright.blade.build import Build
 from plowwright.blade.datum import hole_rule
 from plowwright.blade.making import Maker
 from plowwright.desk.orders import Order
+from plowwright.desk.plan_stock import NOTHING, Taken
 from plowwright.desk.rack import Rack
-from plowwright.errors import NotFoundError, RulebookError
+from plowwright.errors import NotFoundError, PlanInputError, RulebookError
 from plowwright.rulebook.cutting import Cutting
 from plowwright.rulebook.reading import Rulebook
 from plowwright.shop.buying import BuyLine, LengthChoice, compare_lengths, to_order, working_days_before
@@ -21,6 +23,7 @@ from plowwright.shop.cutting import plan as plan_cuts
 from plowwright.shop.cutting_model import CutPlan, Piece, RemnantRule, Report, Stick, Stop
 from plowwright.shop.edge_planning import Blanks, EdgePlan, EdgeWanted, Stocking, plan_edges, stocking_curve
 from plowwright.shop.replan import Replan, replan
+from plowwright.shop.stock_items import stick_item
 from plowwright.units import tape
 
 UNCUT: Final = ("not started",)
@@ -76,13 +79,36 @@ class CuttingDesk:
         rack: What lies there.
         build: Works the blade of an order out.
         today: The shop's day.
+        taken: What released plans hold.
     """
 
     def __init__(
-        self, rulebook: Rulebook, orders: Sequence[Order], rack: Rack, build: Callable[[Order], Build], today: date
-    ) -> None:
+        self, rulebook: Rulebook, orders: Sequence[Order], rack: Rack, build: Callable[[Order], Build], today: date,
+        *, taken: Taken = NOTHING,
+    ) -> None:  # fmt: skip
         self._rulebook, self._orders, self._rack = rulebook, orders, rack
-        self._build, self._today = build, today
+        self._build, self._today, self._taken = build, today, taken
+        self._closed = tuple(rulebook.crew.closed) if rulebook.crew else ()
+
+    @property
+    def taken(self) -> Taken:
+        """What released plans hold: orders in them, and what they have still to fetch."""
+        return self._taken
+
+    def mark(self, numbers: Collection[str], *, table: bool = False) -> str:
+        """A mark of all a plan would be made from: another one once an order or the rack changed.
+
+        Args:
+            numbers: Order numbers; none for all that wait.
+            table: Whether the plate is meant, not the steel.
+
+        Raises:
+            NotFoundError: A number is not open.
+        """
+        lying = (self._rack.sheets, self._rack.sheet_remnants) if table else (self._rack.sticks, self._rack.remnants)
+        made_of = [(o.number, o.spec, o.due) for o in self.chosen(numbers, table=table)]
+        told = repr((made_of, lying, sorted(self._taken.spoken.items())))
+        return hashlib.sha256(told.encode()).hexdigest()[:12]
 
     @property
     def rules(self) -> Cutting:
@@ -108,22 +134,29 @@ class CuttingDesk:
             places=r.places.value,
         )  # fmt: skip
 
-    def waiting(self) -> tuple[Order, ...]:
-        """Orders whose steel is still to be cut, the earliest promise first."""
-        found = [o for o in self._orders if o.spec is not None and o.state in UNCUT]
+    def waiting(self, *, table: bool = False) -> tuple[Order, ...]:
+        """Orders whose steel is still to be cut and is in no released plan, the earliest promise first.
+
+        Args:
+            table: Whether their plate is meant, not their steel.
+        """
+        held = self._taken.table if table else self._taken.saw
+        found = [o for o in self._orders if o.spec is not None and o.state in UNCUT and o.number not in held]
         return tuple(sorted(found, key=lambda o: (_day(o.due), o.number)))
 
-    def chosen(self, numbers: Collection[str]) -> tuple[Order, ...]:
+    def chosen(self, numbers: Collection[str], *, table: bool = False) -> tuple[Order, ...]:
         """The orders meant: these numbers, or all that wait where none is given.
 
         Args:
             numbers: Order numbers.
+            table: Whether their plate is meant, not their steel.
 
         Raises:
             NotFoundError: A number is not open, or builds no blade.
+            PlanInputError: One is cut already, or in a released plan.
         """
         if not numbers:
-            return self.waiting()
+            return self.waiting(table=table)
         known = {o.number: o for o in self._orders if o.spec is not None}
         wanted = [n.strip().upper() for n in numbers]
         missing = [n for n in wanted if n not in known]
@@ -132,6 +165,12 @@ class CuttingDesk:
                 "no open order with a blade has this number", value=", ".join(missing),
                 way_out=f"Open with a blade: {', '.join(known)}.",
             )  # fmt: skip
+        held = self._taken.table if table else self._taken.saw
+        name = "nest" if table else "cut plan"
+        taken = [f"{n} (in {name} {held[n]})" if held[n] else f"{n} (cut already)" for n in wanted if n in held]
+        if taken:
+            raise PlanInputError("this steel is cut by another plan", value=", ".join(taken),
+                                 way_out="Plan without them, or go on with that plan.")  # fmt: skip
         return tuple(sorted((known[n] for n in dict.fromkeys(wanted)), key=lambda o: (_day(o.due), o.number)))
 
     def plan(
@@ -167,7 +206,8 @@ class CuttingDesk:
             pieces, sticks, shop.kerf, shop.end_trim, self.remnant_rule,
             rules.saw.seconds.value if seconds is None else seconds, progress=progress, stop=stop,
         )  # fmt: skip
-        days = {o.number: working_days_before(_day(o.due), rules.saw.ready_days.value) for o in orders}
+        before = rules.saw.ready_days.value
+        days = {o.number: working_days_before(_day(o.due), before, closed=self._closed) for o in orders}
         lead = {stock: rules.buying.days(stock) for stock in stocks}
         return Week(
             orders=tuple(builds),
@@ -175,7 +215,7 @@ class CuttingDesk:
             sticks=sticks,
             plan=plan,
             edges=self.edges(builds),
-            buys=to_order(plan, saw_days=days, lead_days=lead, today=self._today),
+            buys=to_order(plan, saw_days=days, lead_days=lead, today=self._today, closed=self._closed),
             alike=look_alikes(self._rulebook, stocks),
             on=self._today,
         )
@@ -190,7 +230,9 @@ class CuttingDesk:
         known = self._rulebook.shop.sticks
         # A stick is looked up by the length the rulebook has, not by one that differs in the last place.
         on_hand = {
-            (stock, next((k for k in known if abs(k - length) < 1e-4), length)): count
+            (stock, next((k for k in known if abs(k - length) < 1e-4), length)): max(
+                0, count - self._taken.spoken.get(stick_item(stock, length), 0)
+            )
             for (stock, length), count in there.items()
         }
         remnants = [

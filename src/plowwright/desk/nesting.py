@@ -18,6 +18,7 @@ from plowwright.shop.nesting_limits import Report, Stop
 from plowwright.shop.nesting_model import NestedSheet, NestPlan, Outline, RestRule, Sheet
 from plowwright.shop.nesting_order import TableTime, table_time
 from plowwright.shop.plate_pieces import of_orders, sheets_for, speeds
+from plowwright.shop.stock_items import sheet_item
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,7 +91,7 @@ class NestingDesk:
             NotFoundError: A number is not open, or no order waits.
             PlanInputError: A part fits on no sheet there is.
         """
-        orders = self._cutting.chosen(numbers)
+        orders = self._cutting.chosen(numbers, table=True)
         if not orders:
             raise NotFoundError("no order waits for the plate table", way_out="Name orders by their numbers.")
         builds = {o.number: self._build(o) for o in orders}
@@ -110,7 +111,11 @@ class NestingDesk:
         Args:
             stocks: Sheets and plates wanted.
         """
-        on_hand = {(s.stock, s.width, s.length): s.count for s in self._rack.sheets}
+        spoken = self._cutting.taken.spoken
+        on_hand = {
+            (s.stock, s.width, s.length): max(0, s.count - spoken.get(sheet_item(s.stock, s.length, s.width), 0))
+            for s in self._rack.sheets
+        }
         remnants = [
             Sheet(
                 stock=r.stock, length=max(r.length, r.width), width=min(r.length, r.width), price=r.book, on_hand=1,

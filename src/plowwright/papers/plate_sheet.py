@@ -48,6 +48,7 @@ class PlateSheet:
         minutes: Table time of each sheet by its number [s].
         system: Units on it.
         paper: Sheet size.
+        released: Number the nest was released under, 0 while it is not.
     """
 
     plan: NestPlan
@@ -56,6 +57,13 @@ class PlateSheet:
     minutes: Mapping[int, float]
     system: System = "us"
     paper: PaperSize = "us-letter"
+    released: int = 0
+
+    @property
+    def link(self) -> str:
+        """Address of the nest's page on the shop's network."""
+        kept = f"/kept/{self.released}" if self.released else ""
+        return f"{self.shop.address_on_network.rstrip('/')}/plates{kept}"
 
     @property
     def room(self) -> float:
@@ -85,15 +93,16 @@ def plate_sheet(sheet: PlateSheet) -> Paper:
     """
     plan, shop = sheet.plan, sheet.shop
     mark = mark_of(plan)
-    pictures = {"qr": qr.svg(f"{shop.address_on_network.rstrip('/')}/plates")}
+    pictures = {"qr": qr.svg(sheet.link)}
     blocks: list[dict[str, Any]] = []
     for nest in plan.sheets:
         name = f"sheet{nest.number}"
         pictures[name] = svg.write(nest_picture(nest, width=sheet.room), title=f"sheet {nest.number}")
         blocks.append(_block(nest, name, sheet))
     about = (
-        f"{plan.sheets_used} sheets, {len(plan.pieces)} parts, {100 * plan.utilisation:.0f} % of the steel is part."
-        f" Nest {mark}: cut from one nest only."
+        f"{units.counted(plan.sheets_used, 'sheet')}, {units.counted(len(plan.pieces), 'part')}, "
+        f"{100 * plan.utilisation:.0f} % of the steel is part."
+        f" Nest {f'{sheet.released}, ' if sheet.released else ''}{mark}: cut from one nest only."
     )
     data = {
         "head": {

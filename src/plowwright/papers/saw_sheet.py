@@ -43,6 +43,7 @@ class SawSheet:
         only: Numbers of the sticks that are printed, all where left out.
         changes: Tags issued again, where a plan was mended.
         cut: Tags already cut, drawn hollow.
+        released: Number the plan was released under, 0 while it is not.
     """
 
     plan: CutPlan
@@ -54,6 +55,13 @@ class SawSheet:
     only: Collection[int] | None = None
     changes: Sequence[Change] = ()
     cut: Collection[str] = field(default_factory=frozenset[str])
+    released: int = 0
+
+    @property
+    def link(self) -> str:
+        """Address of the plan's page on the shop's network."""
+        kept = f"/kept/{self.released}" if self.released else ""
+        return f"{self.shop.address_on_network.rstrip('/')}/cutting{kept}"
 
     @property
     def room(self) -> float:
@@ -85,7 +93,7 @@ def saw_sheet(sheet: SawSheet) -> Paper:
     plan, shop = sheet.plan, sheet.shop
     mark = mark_of(plan)
     sticks = sheet.sticks()
-    pictures = {"qr": qr.svg(f"{shop.address_on_network.rstrip('/')}/cutting")}
+    pictures = {"qr": qr.svg(sheet.link)}
     longest = max((c.stick.length for c in sticks), default=1.0)
     blocks: list[dict[str, Any]] = []
     again = {c.tag for c in sheet.changes}
@@ -95,7 +103,11 @@ def saw_sheet(sheet: SawSheet) -> Paper:
         pictures[name] = svg.write(drawn, title=f"stick {c.number}")
         blocks.append(_block(c, name, sheet, pictures, again))
     title = "Saw sheet" if not sheet.changes else "Saw sheet, changed sticks"
-    about = f"{len(sticks)} sticks, {sum(len(c.placed) for c in sticks)} pieces. Plan {mark}: cut from one plan only."
+    pieces = sum(len(c.placed) for c in sticks)
+    about = (
+        f"{units.counted(len(sticks), 'stick')}, {units.counted(pieces, 'piece')}."
+        f" {_named(sheet, mark)}: cut from one plan only."
+    )
     data = {
         "head": {
             "shop": f"{shop.name}, {shop.place}", "title": title, "order": "", "about": about, "fingerprint": mark,
@@ -112,6 +124,10 @@ def saw_sheet(sheet: SawSheet) -> Paper:
         ],
     }  # fmt: skip
     return Paper(template="saw.typ", data=data, pictures=pictures)
+
+
+def _named(sheet: SawSheet, mark: str) -> str:
+    return f"Cut plan {sheet.released}, {mark}" if sheet.released else f"Plan {mark}"
 
 
 def _length(value: float, system: System) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -46,7 +46,8 @@ class BuyLine:
 
 
 def to_order(
-    plan: CutPlan, *, saw_days: Mapping[str, date], lead_days: Mapping[str, int], today: date
+    plan: CutPlan, *, saw_days: Mapping[str, date], lead_days: Mapping[str, int], today: date,
+    closed: Collection[date] = (),
 ) -> tuple[BuyLine, ...]:
     """What a plan needs beyond the rack, the most urgent first.
 
@@ -57,6 +58,7 @@ def to_order(
         saw_days: Day on which each order is cut; orders without one wait for none.
         lead_days: Working days to get a section [-].
         today: The day of asking.
+        closed: Days the shop is closed.
 
     Raises:
         PlanInputError: A section has no lead time.
@@ -78,7 +80,7 @@ def to_order(
                 limit=f"known: {', '.join(sorted(lead_days)) or 'none'}", way_out="Give its working days.",
             )  # fmt: skip
         needed = short[0][0] if short[0][0] != date.max else None
-        order_by = working_days_before(needed, lead_days[stick.stock]) if needed else None
+        order_by = working_days_before(needed, lead_days[stick.stock], closed=closed) if needed else None
         out.append(
             BuyLine(
                 stick=stick,
@@ -93,16 +95,17 @@ def to_order(
     return tuple(sorted(out, key=lambda b: (b.order_by or date.max, b.stick.stock, b.stick.length)))
 
 
-def working_days_before(day: date, count: int) -> date:
-    """The day so many working days earlier, Saturdays and Sundays not counted.
+def working_days_before(day: date, count: int, *, closed: Collection[date] = ()) -> date:
+    """The day so many working days earlier; Saturdays, Sundays and days the shop is closed are not counted.
 
     Args:
         day: The day.
         count: Working days [-].
+        closed: Days the shop is closed.
     """
     while count > 0:
         day -= timedelta(days=1)
-        if day.weekday() < 5:
+        if day.weekday() < 5 and day not in closed:
             count -= 1
     return day
 

@@ -35,7 +35,7 @@ from plowwright.shop.cutting_model import (
 from plowwright.shop.cutting_search import Found
 from plowwright.shop.cutting_solve import solve
 from plowwright.shop.numbering import numbers_of
-from plowwright.units import tape
+from plowwright.units import counted, tape
 
 __all__ = ["CutPlan", "Piece", "RemnantRule", "Stick", "plan"]
 
@@ -153,7 +153,7 @@ def _complete(problem: Problem, found: Found) -> Whole:
         return found.whole
     short = [problem.kinds[k].pieces[-1] for k, count in enumerate(found.whole.missing) if count]
     count = int(found.whole.missing.sum())
-    named = f"{count} pieces of {problem.stock}, among them {', '.join(p.tag for p in short[:3])}"
+    named = f"{counted(count, 'piece')} of {problem.stock}, among them {', '.join(p.tag for p in short[:3])}"
     if found.missing > 1e-6:
         raise PlanInputError(
             "what is on hand cannot serve every piece", where=problem.stock, value=named,

@@ -37,6 +37,7 @@ from plowwright.shop.nesting_shapes import Shapes, least_width, metal_inside
 from plowwright.shop.nesting_spread import Found, Problem
 from plowwright.shop.nesting_strip import hosts
 from plowwright.shop.numbering import numbers_of
+from plowwright.units import counted
 
 __all__ = ["NestPlan", "Outline", "RestRule", "Sheet", "plan"]
 
@@ -183,7 +184,7 @@ def _nest(problem: Problem, limits: Limits, clock: _Clock) -> StockNest:
 
 def _refuse(problem: Problem, found: Found) -> None:
     stock = problem.items[0].outline.stock
-    named = f"{len(found.missing)} pieces of {stock}, among them {found.missing[0].outline.in_words()}"
+    named = f"{counted(len(found.missing), 'piece')} of {stock}, among them {found.missing[0].outline.in_words()}"
     there = ", ".join(f"{s.limit} of {s.in_words()}" for s in problem.sheets)
     room = sum(s.area * (s.limit or 0) for s in problem.sheets)
     if sum(i.outline.area for i in problem.items) > room:

@@ -134,19 +134,30 @@ def loss(now: Balance, coming: Iterable[Coming], line: Entry) -> tuple[Entry, ..
         coming: What is on its way.
         line: The loss.
     """
-    on_way, held = tuple(coming), list(now.held)
     lots = {**now.lots, line.lot: now.lots.get(line.lot, 0) + HAND[line.kind] * line.count}
+    after = Balance(item=now.item, on_hand=sum(lots.values()), lots=lots, held=now.held)
+    return (*forced(after, coming, day=line.day, reason=f"{line.kind}: {line.reason or 'not there any more'}"), line)
+
+
+def forced(now: Balance, coming: Iterable[Coming], *, day: date, reason: str) -> tuple[Entry, ...]:
+    """The releases that bring what is reserved down to what will be there, those that are needed last first.
+
+    Args:
+        now: How the item stands.
+        coming: What is on its way.
+        day: Today.
+        reason: What took the pieces away, or kept them from coming.
+    """
+    on_way, held = tuple(coming), list(now.held)
     freed: list[Entry] = []
     while True:
-        after = Balance(item=now.item, on_hand=sum(lots.values()), lots=lots, held=tuple(held))
-        over = overdrawn(after, on_way)
+        over = overdrawn(replace(now, held=tuple(held)), on_way)
         if over is None:
-            return (*freed, line)
+            return tuple(freed)
         at = max(i for i, one in enumerate(held) if one.needed <= over.day)
         part = min(held[at].count, over.held - over.there)
-        freed.append(Entry(kind="release", item=now.item, count=part, day=line.day, order=held[at].order or None,
-                           needed=held[at].needed,
-                           reason=f"{line.kind}: {line.reason or 'not there any more'}"))  # fmt: skip
+        freed.append(Entry(kind="release", item=now.item, count=part, day=day, order=held[at].order or None,
+                           needed=held[at].needed, reason=reason))  # fmt: skip
         held[at] = replace(held[at], count=held[at].count - part)
         if not held[at].count:
             del held[at]

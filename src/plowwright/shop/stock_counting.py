@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from plowwright.errors import EntryError
 from plowwright.shop.stock import loss
-from plowwright.shop.stock_book import Coming, Entry, LedgerLine, balance
+from plowwright.shop.stock_book import Balance, Coming, Entry, applied, standing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,12 +59,12 @@ class CountRow:
 
 
 def count_sheet(
-    lines: Sequence[LedgerLine], counted: Mapping[tuple[str, str], int] | None = None, *, items: Iterable[str] = ()
+    balances: Iterable[Balance], counted: Mapping[tuple[str, str], int] | None = None, *, items: Iterable[str] = ()
 ) -> tuple[CountRow, ...]:
     """The sheet to walk along the rack with, or the same with what was counted.
 
     Args:
-        lines: The ledger.
+        balances: How the items stand.
         counted: Pieces counted, by item and lot; left out, an empty sheet [-].
         items: Items that are on the sheet even where the book has none.
 
@@ -76,9 +76,10 @@ def count_sheet(
         if count < 0:
             raise EntryError("a count is a whole number", where=f"{item} {lot}".strip(), value=str(count),
                              limit="0 or more", way_out="Write 0 where nothing lies there.")  # fmt: skip
+    known = {one.item: one for one in balances}
     rows: list[CountRow] = []
-    for item in sorted({line.item for line in lines} | set(items) | {item for item, _ in found}):
-        now = balance(lines, item)
+    for item in sorted(set(known) | set(items) | {item for item, _ in found}):
+        now = known.get(item) or standing(item, {}, ())
         lots = sorted(set(now.lots) | {lot for one, lot in found if one == item}) or [""]
         rows += [
             CountRow(
@@ -90,24 +91,29 @@ def count_sheet(
 
 
 def count_lines(
-    lines: Sequence[LedgerLine], rows: Iterable[CountRow], coming: Iterable[Coming] = (), *, day: date, who: str
+    balances: Iterable[Balance], rows: Iterable[CountRow], coming: Iterable[Coming] = (), *, day: date, who: str
 ) -> tuple[Entry, ...]:
     """The lines that put the book right; where fewer lie there than are spoken for, with the releases this forces.
 
     Args:
-        lines: The ledger.
+        balances: How the items stand.
         rows: The filled-in sheet.
         coming: What is on its way.
         day: The day of the count.
         who: Who counted.
     """
-    on_way = tuple(coming)
+    on_way, now = tuple(coming), {one.item: one for one in balances}
     out: list[Entry] = []
     for row in rows:
         if not row.difference:
             continue
         line = Entry(kind="count", item=row.item, lot=row.lot, count=row.difference, day=day,
                      reason=f"counted by {who}")  # fmt: skip
+        stands = now.get(row.item) or standing(row.item, {}, ())
+        lines = loss(stands, on_way, line) if row.difference < 0 else (line,)
         # What this sheet has already put down counts for the next lot of the same item.
-        out += loss(balance((*lines, *out), row.item), on_way, line) if row.difference < 0 else (line,)
+        for one in lines:
+            stands = applied(stands, one)
+        now[row.item] = stands
+        out += lines
     return tuple(out)

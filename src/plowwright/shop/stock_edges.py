@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from datetime import date, datetime
 
 from plowwright.blade.build import Build
 from plowwright.blade.edge_blanks import blank_for
 from plowwright.shop.buying import working_days_before
 from plowwright.shop.stock_shortages import Want
-from plowwright.units import inches, tape
+from plowwright.units import inches, say
 
 
 def blank_item(bar: str, length: float) -> str:
@@ -19,7 +19,8 @@ def blank_item(bar: str, length: float) -> str:
         bar: The flat it is of.
         length: Of the blank [m].
     """
-    return f"{bar} blank, {tape(length)}"
+    # A name is the same whatever units are spoken.
+    return f"{bar} blank, {say(length, 'length', system='us')}"
 
 
 def bar_item(bar: str) -> str:
@@ -54,13 +55,16 @@ def edge_want(build: Build, *, order: str, day: date, lengths: Sequence[float] =
     )
 
 
-def needed_by(promise: date | datetime, days_before: int, *, today: date) -> date:
+def needed_by(
+    promise: date | datetime, days_before: int, *, today: date, closed: Collection[date] = ()
+) -> date:
     """The day a part must lie there for a promise to hold; today where that day has passed.
 
     Args:
         promise: What the customer was told.
         days_before: Working days between the part and the promise [-].
         today: The day of asking.
+        closed: Days the shop is closed.
     """
     day = promise.date() if isinstance(promise, datetime) else promise
-    return max(today, working_days_before(day, days_before))
+    return max(today, working_days_before(day, days_before, closed=closed))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from plowwright.blade.edge_layouts import HoleLayout
 from plowwright.errors import EntryError, NotFoundError
@@ -13,7 +14,7 @@ from plowwright.rulebook.reading import Rulebook
 from plowwright.rulebook.refusals import near_names
 from plowwright.rulebook.schema import Section
 from plowwright.shop.dock_causes import look_alikes
-from plowwright.units import inches, say, tape
+from plowwright.units import say, tape
 
 _ORDER: tuple[Verdict, ...] = ("fails", "near limit", "holds", "not checked")
 
@@ -48,12 +49,14 @@ class Received:
         findings: Each measurement held against the rulebook.
         looks_like: Sections it measures as instead, the nearest first.
         verdict: Of all of them together.
+        ask: What must be done before it may be racked, where too little was measured.
     """
 
     stock: str
     findings: tuple[Finding, ...]
     looks_like: tuple[str, ...]
     verdict: Verdict
+    ask: str = "wall or weight per foot is measured"
 
     @property
     def racked(self) -> bool:
@@ -66,10 +69,21 @@ class Received:
         if self.racked:
             return f"{self.stock}: as ordered"
         if self.verdict == "not checked":
-            return f"{self.stock}: not racked before wall or weight per foot is measured"
+            return f"{self.stock}: not racked before {self.ask}"
         like = f"; it measures as {' or '.join(self.looks_like)}" if self.looks_like else ""
         bad = "; ".join(one.sentence for one in self.findings if one.verdict == "fails")
         return f"{self.stock}: sent back. {bad}{like}"
+
+    def as_dict(self) -> dict[str, Any]:
+        """The sheet for a machine."""
+        return {
+            "stock": self.stock,
+            "racked": self.racked,
+            "verdict": self.verdict,
+            "looks_like": list(self.looks_like),
+            "findings": [one.as_dict() for one in self.findings],
+            "text": self.text,
+        }
 
 
 def receive(measured: Measured, book: Rulebook, dock: Dock) -> Received:
@@ -91,8 +105,7 @@ def receive(measured: Measured, book: Rulebook, dock: Dock) -> Received:
     findings = _held(measured, own, dock.receiving)
     told = [one for one in findings if one.title in ("wall", "weight per length")]
     known = any(one.verdict != "not checked" for one in told)
-    found = {one.verdict for one in findings}
-    verdict: Verdict = next(one for one in _ORDER if one in found)
+    verdict = worst(one.verdict for one in findings)
     if not known and verdict != "fails":
         verdict = "not checked"
     like: list[str] = []
@@ -104,25 +117,47 @@ def receive(measured: Measured, book: Rulebook, dock: Dock) -> Received:
     return Received(stock=measured.stock, findings=findings, looks_like=tuple(like), verdict=verdict)
 
 
+def worst(verdicts: Iterable[Verdict]) -> Verdict:
+    """The verdict of several together.
+
+    Args:
+        verdicts: Of each.
+    """
+    return min(verdicts, key=_ORDER.index)
+
+
 def _held(measured: Measured, own: Section, settings: Receiving) -> tuple[Finding, ...]:
     wall = own.wall
     rows = [
-        _against("wall", measured.wall, wall, (wall or 0.0) * settings.wall.value, "length", settings.wall.note),
-        _against("width", measured.width, own.width or own.diameter, settings.size.value, "length", settings.size.note),
-        _against("height", measured.height, own.height, settings.size.value, "length", settings.size.note),
-        _against("weight per length", measured.mass_per_length, own.mass, own.mass * settings.mass.value, "linear_mass",
+        against("wall", measured.wall, wall, (wall or 0.0) * settings.wall.value, "length", settings.wall.note),
+        against("width", measured.width, own.width or own.diameter, settings.size.value, "length", settings.size.note),
+        against("height", measured.height, own.height, settings.size.value, "length", settings.size.note),
+        against("weight per length", measured.mass_per_length, own.mass, own.mass * settings.mass.value, "linear_mass",
                  settings.mass.note),
     ]  # fmt: skip
     return tuple(row for row in rows if row is not None)
 
 
-def _against(
+def against(
     title: str, found: float | None, listed: float | None, allowed: float, kind: str, note: str
 ) -> Finding | None:
+    """One measurement held against what was ordered; None where the list has no such size.
+
+    Args:
+        title: What was measured.
+        found: The measurement, None where nobody took it [SI].
+        listed: As ordered [SI].
+        allowed: Difference that is taken [SI].
+        kind: Kind of quantity of all three.
+        note: What the allowance rests on.
+
+    Raises:
+        EntryError: A measurement of nothing.
+    """
     if listed is None:
         return None
     basis = Basis(kind="shop rule", formula="|measured - listed| <= allowed", source=note)
-    should, band = say(listed, kind), _fine(allowed, kind)
+    should, band = _listed(listed, kind), _fine(allowed, kind)
     if found is None:
         return Finding(
             title=title, sentence=f"{title} not checked because nobody measured it: {should} ordered", value="",
@@ -143,7 +178,13 @@ def _against(
 
 def _fine(value: float, kind: str) -> str:
     """A caliper's thousandths, where a tape would say nothing."""
-    return f"{inches(value):.3f} in" if kind == "length" else say(value, kind)
+    return say(value, kind, style="decimal", digits=3) if kind == "length" else say(value, kind)
+
+
+def _listed(value: float, kind: str) -> str:
+    """As it is sold, in inches; in millimetres as the caliper reads it, where a whole number would be another wall."""
+    said = say(value, kind)
+    return say(value, kind, digits=2) if said.endswith(" mm") else said
 
 
 def template(layout: HoleLayout, holes: Sequence[float], settings: Receiving) -> Finding:

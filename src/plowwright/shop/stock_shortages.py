@@ -1,9 +1,10 @@
 """Who goes short, of what and when; and who would, if a spare were sold today.
 
 A need may be met by several items (an 84 in edge is cut from a 90 or a 102 in blank), so who gets what is a matching
-of needs to pieces, each with its day. Needs are served in the order of their days; a piece given to one is given to
-another only where the first still gets a piece by its day. That serves as many of the urgent ones as can be served:
-sets of needs that can be met together form a matroid, and on a matroid the greedy choice by rank is the best.
+of needs to pieces, each with its day. Needs are served in the order of their days, those that reserved theirs first; a
+piece given to one is given to another only where the first still gets a piece by its day. That serves as many of the
+urgent ones as can be served: sets of needs that can be met together form a matroid, and on a matroid the greedy choice
+by rank is the best.
 """
 
 from __future__ import annotations
@@ -29,6 +30,7 @@ class Want:
         serves: Items that will do, the best first.
         count: Pieces [-].
         firm: Whether it goes before every other need: it is being sold over the counter now.
+        held: Whether the pieces are reserved for it; it then goes before every need that reserved none.
     """
 
     order: str
@@ -37,6 +39,7 @@ class Want:
     serves: tuple[str, ...]
     count: int = 1
     firm: bool = False
+    held: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -135,7 +138,7 @@ def share(wants: Iterable[Want], supplies: Iterable[Supply]) -> Shared:
     """
     units = sorted(
         (replace(w, count=1) for w in wants for _ in range(_whole(w.count, w.what))),
-        key=lambda w: (not w.firm, w.day, w.order, w.what),
+        key=lambda w: (not w.firm, not w.held, w.day, w.order, w.what),
     )
     table = _Table(tuple(s for s in supplies if _whole(s.count, s.item, least=0)), units)
     late = [at for at, want in enumerate(units) if not table.serve(at, by=want.day)]

@@ -16,7 +16,8 @@ from plowwright import units
 from plowwright.errors import EntryError, PlowwrightError
 from plowwright.shop.buying import LengthChoice, PriceBreak, price_break
 from plowwright.web import forms
-from plowwright.web.steel import Asked, Plans, asked_of
+from plowwright.web.steel import Plans
+from plowwright.web.steel_asked import Asked, asked_of
 
 if TYPE_CHECKING:
     from concurrent.futures import Future

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
 from collections.abc import Callable
-from dataclasses import dataclass
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlencode
 
@@ -13,48 +11,22 @@ from fastapi import FastAPI, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.datastructures import QueryParams
 
-from plowwright import units
-from plowwright.desk.cutting import CuttingDesk
+from plowwright.desk.acting import Hand
 from plowwright.desk.nesting import Nests
-from plowwright.errors import NotFoundError, PlanInputError, PlowwrightError
-from plowwright.papers import content, pdf, svg
-from plowwright.papers.lists import write_csv
-from plowwright.papers.nest_files import sheet_files
-from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows
-from plowwright.papers.plate_sheet import PlateSheet, lie_of, mark_of, nest_picture, plate_sheet, rows_of
+from plowwright.desk.nests_kept import NestsKept
+from plowwright.errors import NotFoundError, PlowwrightError, StoreError
+from plowwright.papers.plate_sheet import mark_of
 from plowwright.shop.nesting_limits import Progress
-from plowwright.web import forms
-from plowwright.web.forms import System
-from plowwright.web.jobs import Job, Jobs, orders_view, reached_view
+from plowwright.web import acting, forms
+from plowwright.web.acting import WHO
+from plowwright.web.jobs import Job, Jobs
+from plowwright.web.plates_kept import NestKeptPage
+from plowwright.web.plates_view import FILES, Asked, asked_of, form_view, nest_view, waiting_view, written
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
 _KEPT: Final = 8
-_WIDTH: Final = 180.0
-_FILES: Final = {
-    "plate sheet.pdf": ("plate sheet", "application/pdf"),
-    "nest.csv": ("the nest as CSV", "text/csv"),
-    "drawings.zip": ("DXF of every sheet and part", "application/zip"),
-}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Asked:
-    """Which nest is meant.
-
-    Attributes:
-        orders: Numbers of the orders, none for all whose steel is uncut.
-        seconds: Time given [s].
-    """
-
-    orders: tuple[str, ...]
-    seconds: float
-
-    @property
-    def query(self) -> str:
-        """The part of an address that asks for it."""
-        return urlencode([*(("order", o) for o in self.orders), ("seconds", f"{self.seconds:g}")])
 
 
 class PlatesPage:
@@ -72,6 +44,8 @@ class PlatesPage:
 
     def add_to(self, app: FastAPI) -> None:
         """Put its addresses on the application."""
+        app.post("/plates/release")(self.release)
+        NestKeptPage(self._desk, self._page).add_to(app)
         app.get("/plates", response_class=HTMLResponse)(self.sheet)
         app.get("/plates/nest", response_class=HTMLResponse)(self.nest)
         app.get("/plates/stop", response_class=HTMLResponse)(self.stop)
@@ -85,6 +59,9 @@ class PlatesPage:
         """
 
         def work(job: Job[Nests, Progress]) -> Nests:
+            printed = NestsKept(self._desk).draft(asked.plain) if self._desk.records is not None else None
+            if printed is not None:
+                return printed
             return self._desk.nesting.plan(asked.orders, seconds=asked.seconds, progress=job.told, stop=job.stop.is_set)
 
         return self._jobs.job(asked, work)
@@ -95,7 +72,7 @@ class PlatesPage:
         system = forms.system_of(query, request.cookies)
         try:
             asked = asked_of(query, self._desk)
-            view = form_view(cutting, {o.number for o in cutting.chosen(asked.orders)}, asked)
+            view = form_view(cutting, {o.number for o in cutting.chosen(asked.orders, table=True)}, asked)
             status = 200
         except PlowwrightError as error:
             view = {**form_view(cutting, set(), None), "error": error.as_dict()}
@@ -103,7 +80,7 @@ class PlatesPage:
         other = "metric" if system == "us" else "us"
         words = "Metric" if other == "metric" else "Inches and pounds"
         switch = {"href": f"/plates?{urlencode([*query.multi_items(), ('units', other)])}", "words": words}
-        page = self._page(request, "plates.html", status, view=view, switch_units=switch)
+        page = self._page(request, "plates.html", status, view=view, switch_units=switch, under_way=self._under_way())
         page.set_cookie("units", system, max_age=forms.YEAR, samesite="strict")
         return page
 
@@ -128,123 +105,40 @@ class PlatesPage:
     def paper(self, request: Request, name: str) -> Response:
         """One paper of a nest that is made."""
         query = request.query_params
-        if name not in _FILES:
-            raise NotFoundError("no such paper of a nest", value=name, way_out=f"There are: {', '.join(_FILES)}.")
-        found = self.job(asked_of(query, self._desk)).found.result()
+        if name not in FILES:
+            raise NotFoundError("no such paper of a nest", value=name, way_out=f"There are: {', '.join(FILES)}.")
+        asked = asked_of(query, self._desk)
+        found = self.job(asked).found.result()
+        if name.endswith(".pdf") and self._desk.records is not None:
+            _keep(self._desk, asked, found, request.cookies.get(WHO, ""))
         body = written(name, found, self._desk, forms.system_of(query, request.cookies))
         headers = {"Content-Disposition": f'inline; filename="{name}"'}
-        return Response(body, media_type=_FILES[name][1], headers=headers)
+        return Response(body, media_type=FILES[name][1], headers=headers)
+
+    def _under_way(self) -> list[dict[str, Any]]:
+        if self._desk.records is None:
+            return []
+        return [
+            {"number": held.number, "orders": ", ".join(held.version.orders), "left": held.left,
+             "waiting": len(held.off.waiting),
+             "sheets": len(held.nests.plan.sheets), "short": len(held.version.wants)}
+            for held in NestsKept(self._desk).open()
+        ]  # fmt: skip
+
+    async def release(self, request: Request) -> Response:
+        """Cut by this nest."""
+        form = await acting.form_of(request)
+        query = QueryParams([(name, value) for name, value in form.multi_items() if isinstance(value, str)])
+
+        def do(hand: Hand) -> dict[str, Any]:
+            asked = asked_of(query, self._desk)
+            return NestsKept(self._desk).release(hand, self.job(asked).found.result(), asked.plain)
+
+        return await acting.acted(request, form, do, lambda answer: f"/plates/kept/{answer['plan']}", self._desk)
 
 
-def asked_of(query: QueryParams, desk: Desk) -> Asked:
-    """What an address asks for.
-
-    Args:
-        query: `order` as often as needed, `seconds`.
-        desk: The shop.
-
-    Raises:
-        PlanInputError: Seconds are no number.
-    """
-    given = query.get("seconds", "").strip()
-    try:
-        seconds = float(given) if given else desk.nesting.rules.seconds.value
-    except ValueError as error:
-        raise PlanInputError("seconds are a number", value=given, way_out="Write 20.") from error
-    if not 0.1 <= seconds <= 900:
-        raise PlanInputError("a nest is given some seconds", value=given, limit="0.1 to 900", way_out="20 is usual.")
-    return Asked(orders=tuple(n.strip().upper() for n in query.getlist("order") if n.strip()), seconds=seconds)
-
-
-def form_view(cutting: CuttingDesk, chosen: set[str], asked: Asked | None) -> dict[str, Any]:
-    """The form: orders whose steel is uncut with the hole sheet of each, and the seconds.
-
-    Args:
-        cutting: Knows which orders wait.
-        chosen: Numbers that are ticked.
-        asked: What was asked, None where it could not be taken.
-    """
-    return {
-        "orders": orders_view(cutting.waiting(), chosen),
-        "seconds": f"{asked.seconds if asked else cutting.rules.plates.seconds.value:g}",
-        "query": asked.query if asked else "",
-    }
-
-
-def waiting_view(job: Job[Nests, Progress], asked: Asked) -> dict[str, Any]:
-    """How far a nest has come.
-
-    Args:
-        job: The nest.
-        asked: Which it is.
-    """
-    return reached_view(job, "Waiting for its turn") | {"again": asked.query, "limit": f"{asked.seconds:g}"}
-
-
-def nest_view(found: Nests, asked: Asked, desk: Desk, system: System) -> dict[str, Any]:
-    """What came of a nest.
-
-    Args:
-        found: The nest.
-        asked: Which it is.
-        desk: The shop.
-        system: US or metric.
-    """
-    plan, currency = found.plan, desk.rulebook.shop.currency
-
-    def said(value: float) -> str:
-        return units.say(value, "length", system=system)
-
-    sheets: list[dict[str, Any]] = []
-    for n in plan.sheets:
-        size = f"{said(n.sheet.width)} x {said(n.sheet.length)}"
-        rests = [f"{r.tag or 'rest'} {said(r.box[2] - r.box[0])} x {said(r.box[3] - r.box[1])}" for r in n.rests]
-        table = desk.nesting.time_of(n)
-        sheets.append({
-            "number": n.number, "stock": n.sheet.stock, "rush": n.rush, "used": f"{100 * n.utilisation:.0f} %",
-            "what": (f"remnant {n.sheet.tag}, {size}" if n.sheet.tag else f"sheet, {size}")
-            + (", turned: its start is below" if lie_of(n, _WIDTH).turned else ""),
-            "picture": svg.write(nest_picture(n, width=_WIDTH), title=f"sheet {n.number}", inline=True,
-                                 prefix=f"n{n.number}-"),
-            "rows": [{"numbers": numbers, "tag": tag, "count": count} for numbers, tag, count in rows_of(n)],
-            "rests": "; ".join(rests) or "nothing worth keeping",
-            "time": f"{n.pierces} pierces, {said(table.cut_length)} of cut, about {_minutes(table.seconds)} min",
-        })  # fmt: skip
-    sure = "no nest costs less" if plan.status == "proved best" else (
-        f"the area alone asks for {currency} {plan.bound:,.0f}")  # fmt: skip
-    return {
-        "said": f"{plan.sheets_used} sheets, {len(plan.pieces)} parts, {currency} {plan.cost:,.0f}; {sure}.",
-        "status": plan.status, "mark": mark_of(plan), "seconds": f"{plan.seconds:.1f}",
-        "used": f"{100 * plan.utilisation:.0f} % of the steel used is part.",
-        "buys": [f"{count} of {sheet.in_words()}" for sheet, count in desk.nesting.bought(plan)],
-        "sheets": sheets,
-        "papers": [{"href": f"/plates/papers/{name}?{asked.query}", "name": name, "what": what}
-                   for name, (what, _) in _FILES.items()],
-    }  # fmt: skip
-
-
-def _minutes(seconds: float) -> int:
-    return max(1, round(seconds / 60))
-
-
-def written(name: str, found: Nests, desk: Desk, system: System) -> bytes:
-    """One paper of a nest.
-
-    Args:
-        name: Which, of those the page lists.
-        found: The nest.
-        desk: The shop.
-        system: US or metric.
-    """
-    plan = found.plan
-    if name == "nest.csv":
-        return write_csv(nest_rows(plan), NEST_COLUMNS)
-    if name == "drawings.zip":
-        out = io.BytesIO()
-        with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as pack:
-            for file, body in sheet_files(plan, units="in" if system == "us" else "mm").items():
-                pack.writestr(file, body)
-        return out.getvalue()
-    minutes = {n.number: desk.nesting.time_of(n).seconds for n in plan.sheets}
-    paper = plate_sheet(PlateSheet(plan=plan, shop=desk.rulebook.shop, on=found.on, minutes=minutes, system=system))
-    return pdf.compile(content.source(paper.template), pictures=paper.pictures, data=paper.data)
+def _keep(desk: Desk, asked: Asked, found: Nests, who: str) -> None:
+    """Keep what is printed; a sheet is printed all the same where somebody else holds the records."""
+    key = f"print a nest {asked.plain['query']} {asked.mark} {mark_of(found.plan)}"
+    with suppress(StoreError):
+        NestsKept(desk).keep_printed(Hand(who=who or "the plate table", key=key), asked.plain, found)
