@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 import re
+from pathlib import Path
 
+import pytest
 from fastapi.testclient import TestClient
+
+from plowwright.desk.desk import Desk
+from plowwright.desk.opening import open_records
+from plowwright.web.server import create_app
 
 
 def wall(pages: TestClient) -> str:
@@ -55,3 +61,23 @@ def _span(text: str) -> float:
         across = [float(x) for x in re.findall(r"[ML]([-\d.]+) ", path)]
         spans.append(max(across) - min(across))
     return max(spans)
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [
+        ("/", "No order hangs here yet."),
+        ("/today", "Nothing leaves today or on the next day."),
+        ("/promised", "No order is open, so nothing is promised and nothing is planned."),
+        ("/enquiries", "Open: no enquiries, no quotes."),
+        ("/floor?who=D.V.", "You are at nothing.</p>"),
+        ("/events", "Nothing is written down yet."),
+    ],
+)
+def test_a_shop_that_begins_is_told_what_there_is_not_and_is_refused_nothing(
+    tmp_path: Path, demo_dir: Path, address: str, said: str
+) -> None:
+    with open_records(tmp_path / "new", make=True) as book:
+        page = TestClient(create_app(Desk(demo_dir / "rulebook", records=book))).get(address)
+    assert page.status_code == 200 and said in page.text
+    assert "Not taken." not in page.text and 'class="lay"' not in page.text

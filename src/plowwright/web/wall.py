@@ -82,7 +82,7 @@ def _summary(orders: Sequence[Any], now: datetime) -> str:
     late = sum(_moment(o.due) < now for o in orders)
     rush = sum(o.spec is not None and "rush" in o.spec.extras for o in orders)
     held = sum(o.state == "on hold" for o in orders)
-    return f"{len(orders)} orders: {late} late, {rush} rush, {held} on hold."
+    return f"{len(orders)} order{'s' if len(orders) != 1 else ''}: {late} late, {rush} rush, {held} on hold."
 
 
 def _day(due: date | datetime) -> date:
