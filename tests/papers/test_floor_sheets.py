@@ -124,3 +124,11 @@ def test_each_label_carries_the_order_the_class_and_a_code(rules: Rulebook) -> N
     said = text_of(paper)
     assert said.count("422D") == len(found) and said.count(sheet.build.fingerprint) == len(found)
     assert len([name for name in paper.pictures if name.startswith("code")]) == len(found)
+
+
+def test_the_label_of_the_box_says_which_blade_it_belongs_to(rules: Rulebook) -> None:
+    found = {one.what: one.lines for one in labels.of_blade(sheet_of(rules), serial="F84-26-001")}
+    assert "serial F84-26-001" in found[labels.BOX]
+    assert not any("serial" in line for what, lines in found.items() if what != labels.BOX for line in lines)
+    bare = {one.what: one.lines for one in labels.of_blade(sheet_of(rules))}
+    assert any(line.startswith("serial ____") for line in bare[labels.BOX]), "room to write it in by hand"
