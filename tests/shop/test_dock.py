@@ -90,7 +90,6 @@ def test_every_tube_of_the_push_frame_of_the_next_thinner_wall_is_stopped_and_na
         ({"hoses": "none"}, "hoses"),
         ({"extras": []}, "extras"),
         ({"series": "flint"}, "class"),
-        ({"extras": ["shoes", "crate"]}, "extras"),
     ],
 )
 def test_the_blade_that_really_hangs_there_is_among_the_first_causes(
@@ -99,6 +98,15 @@ def test_the_blade_that_really_hangs_there_is_among_the_first_causes(
     found = weigh(right, predicted(blade(demo_rules, **choices)), dock)
     assert found.stopped
     assert kind in [cause.kind for cause in found.causes[:2]]
+
+
+def test_a_crate_is_not_weighed_with_its_blade_and_named_where_it_is(
+    demo_rules: Rulebook, right: Build, dock: Dock
+) -> None:
+    crated = blade(demo_rules, extras=["shoes", "crate"])
+    assert predicted(crated) == pytest.approx(predicted(right))
+    assert weigh(crated, crated.mass + oil_mass(crated), dock).causes[0].said.endswith("crate: round it already")
+    assert not weigh(crated, predicted(right), dock).stopped
 
 
 def test_a_missing_edge_and_a_forgotten_stand_are_named(right: Build, dock: Dock) -> None:

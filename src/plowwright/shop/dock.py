@@ -17,6 +17,8 @@ from plowwright.units import pounds, say
 
 OIL_DENSITY: Final = 870.0
 """Hydraulic oil at shop temperature [kg/m3] (*from memory*); the cylinder is full when the blade is weighed."""
+PACKING: Final = "packing"
+"""The part group that is no part of the blade."""
 _GRAVE: Final = ("wall", "plate", "class")
 """Causes that words do not clear: what is built in, or the wrong blade."""
 _SHOWN: Final = 0.01
@@ -103,11 +105,22 @@ class Weighed:
 def predicted(build: Build, correction: CorrectionLine | None = None) -> float:
     """What a blade should weigh on the scale [kg]: as built, its cylinder full, with what the scale has taught.
 
+    A crate is built round it afterwards and does not hang on the scale.
+
     Args:
         build: The blade.
         correction: What earlier tickets have taught, or None.
     """
-    return build.mass + oil_mass(build) + (correction.value if correction else 0.0)
+    return sum(hung(build).values()) + oil_mass(build) + (correction.value if correction else 0.0)
+
+
+def hung(build: Build) -> dict[str, float]:
+    """What of a blade hangs on the scale, by part group: all but its packing [kg].
+
+    Args:
+        build: The blade.
+    """
+    return {group: mass for group, mass in build.tally.group_masses.items() if group != PACKING}
 
 
 def oil_mass(build: Build) -> float:
@@ -178,7 +191,7 @@ def _finding(build: Build, ticket: float, should: float, allowed: float, dock: D
             formula="|ticket - predicted| <= the greater of a share of the predicted mass and the least band",
             inputs={
                 "ticket": say(ticket, "mass"),
-                "mass of the build": say(build.mass, "mass"),
+                "mass of the build, without packing": say(sum(hung(build).values()), "mass"),
                 "oil in the cylinder": say(oil_mass(build), "mass"),
                 "share": dock.scale.share.said("-"),
                 "least band": dock.scale.least.said("mass"),

@@ -194,8 +194,18 @@ def _extras(build: Build) -> Iterator[Alternative]:
         extras = tuple(e for e in build.spec.extras if e != key) if has else (*build.spec.extras, key)
         other = _worked(replace(build.spec, extras=extras), build.rulebook)
         if other is not None:
+            packing = abs(_packing(other) - _packing(build))
+            if packing > _SAME:
+                # Ordered or not, it does not hang on the scale; where it does, it adds its whole mass.
+                yield Alternative(kind="extras", said=f"{option.name}: round it already", change=packing,
+                                  look="see whether it is on it")  # fmt: skip
+                continue
             said = f"{option.name}: not on it" if has else f"{option.name}: on it, and not ordered"
             yield Alternative(kind="extras", said=said, change=other.mass - build.mass, look="see whether it is on it")
+
+
+def _packing(build: Build) -> float:
+    return build.tally.group_masses.get("packing", 0.0)
 
 
 def _worked(spec: Spec, book: Rulebook) -> Build | None:

@@ -97,11 +97,12 @@ def packed(build: Build, dock: Dock, *, mass: float | None = None) -> Packed:
         dock: The dock's settings.
         mass: What the scale said of the bare blade, None to take the build's [kg].
     """
+    # A crate's mass is in the build where it was ordered, and not in what the scale said.
     crosswise, depth, height = extents(build)
     crate = sum(row.mass_total for row in build.bill.rows if row.stock == _CRATE)
     around, under = dock.packing.around.value, dock.packing.under.value
-    # The crate's own mass is part of the build where it was ordered.
-    whole = (mass if mass is not None else build.mass) + (0.0 if crate else dock.packing.pallet.value)
+    bare = mass if mass is not None else build.mass - crate
+    whole = bare + (crate or dock.packing.pallet.value)
     return Packed(length=crosswise + 2 * around, depth=depth + 2 * around, height=height + under, mass=whole,
                   crated=crate > 0)  # fmt: skip
 

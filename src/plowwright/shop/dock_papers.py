@@ -10,11 +10,12 @@ from typing import Any, Final, Literal
 from plowwright.blade.build import Build
 from plowwright.errors import EntryError
 from plowwright.findings import Basis, Finding
+from plowwright.shop.dock import PACKING
 from plowwright.shop.dock_freight import FreightClass, Packed
 from plowwright.shop.orders_numbers import check_number
-from plowwright.units import say
+from plowwright.units import counted, say
 
-_LOOSE: Final = ("hoses", "extras", "packing")
+_LOOSE: Final = ("hoses", "extras")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,15 +43,20 @@ def packing_list(build: Build, *, serial: str, spares: Sequence[tuple[str, int]]
         serial: Its serial number, as stamped.
         spares: Spares that go along, each with its count [-].
     """
+    notches = counted(build.series.notches, "notch", "notches")
+    stamped = f"serial {serial}" if serial else "no serial yet"
     rows = [PackingRow(count=1, name=f"{build.name}, {build.series.duty_class}", where="on the blade",
-                       note=f"serial {serial}, {build.series.notches} notches")]  # fmt: skip
+                       note=f"{stamped}, {notches}")]  # fmt: skip
     wanted = [("cutting edge", "edge"), ("springs", "trip spring"), ("cylinder", "angle cylinder")]
     for row in build.bill.rows:
         if (row.group, row.mark) in wanted:
             rows.append(PackingRow(count=row.quantity, name=row.name, where="on the blade", note=row.stock))
+        elif row.group == PACKING:
+            rows.append(PackingRow(count=row.quantity, name=row.name, where="on the blade", note="round it"))
         elif row.group in _LOOSE and row.kind == "bought":
             rows.append(PackingRow(count=row.quantity, name=row.name, where="loose", note=row.stock))
-    rows.append(PackingRow(count=1, name="owner's booklet and wear card", where="loose", note=f"of {serial}"))
+    of = f"of {serial}" if serial else stamped
+    rows.append(PackingRow(count=1, name="owner's booklet and wear card", where="loose", note=of))
     rows += [PackingRow(count=count, name=name, where="loose", note="spare") for name, count in spares]
     return tuple(rows)
 
@@ -143,7 +149,7 @@ def bill_of_lading(
     shop = build.rulebook.shop
     row = LadingRow(
         pieces=1, packing="crate" if piece.crated else "skid", goods=f"snow blade attachment, {build.name}, steel, new",
-        piece=piece, freight_class=by.freight_class, marks=f"{number}, serial {serial}",
+        piece=piece, freight_class=by.freight_class, marks=f"{number}, serial {serial}" if serial else number,
     )  # fmt: skip
     missing = [
         *([] if ship_to.strip() else ["who gets it"]),
@@ -207,9 +213,12 @@ class ClaimPiece:
     there: bool
 
 
+CLAIMS: Final = ("damage", "reweigh", "missing")
+"""What a claim against the freight carrier can be about."""
 _CLAIM: Final = {
     "damage": (
-        ("bill of lading", "what was handed over, signed"),
+        ("bill of lading", "what was handed over"),
+        ("signed copy of the bill", "that the driver took it over, and how"),
         ("packing list", "what was in it"),
         ("scale ticket", "what it weighed when it left"),
         ("photos at loading", "how it looked when it left"),
@@ -227,12 +236,23 @@ _CLAIM: Final = {
     ),
     "missing": (
         ("bill of lading", "how many pieces left"),
+        ("signed copy of the bill", "that the driver took them over"),
         ("packing list", "what was in them, ticked"),
         ("photos at loading", "that it was there"),
         ("delivery receipt", "how many pieces came"),
         ("price of the blade", "what it was worth"),
     ),
 }
+
+
+def photographed(kind: str) -> tuple[str, ...]:
+    """What of a claim comes as a photo or a scan, to be kept with the order.
+
+    Args:
+        kind: damage, reweigh or missing.
+    """
+    own = ("bill of lading", "packing list", "scale ticket", "price of the blade")
+    return tuple(what for what, _ in _CLAIM[kind] if what not in own)
 
 
 def claim_pack(kind: str, have: Sequence[str]) -> tuple[ClaimPiece, ...]:
