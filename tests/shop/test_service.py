@@ -12,7 +12,7 @@ from plowwright.blade.build import Build, work_out
 from plowwright.errors import EntryError, ModelError
 from plowwright.rulebook.reading import Rulebook
 from plowwright.shop.service import Fitted, Life, recall, winters, write
-from plowwright.shop.service_lessons import Out, grouped, places, poisson_band
+from plowwright.shop.service_lessons import Out, before_and_after, grouped, places, poisson_band
 from plowwright.shop.service_parts import follow, spares_for
 
 OLD = "cylinder 2-1/2 x 1-1/4 x 10"
@@ -41,6 +41,24 @@ def test_a_chapter_that_was_wrong_is_put_right_by_a_new_one_and_both_stay() -> N
     assert [c.number for c in life.standing] == [1, 2, 4]
     with pytest.raises(EntryError, match=r"no such chapter to put right.*given: 3"):
         write(life, "owner", "again", day=date(2024, 10, 3), replaces=3)
+
+
+def test_a_stamp_is_known_until_the_pair_is_changed_without_noting_the_new_one() -> None:
+    life = write(Life(serial="F84-21-063"), "as-built", "built", day=BUILT)
+    assert life.stamp == ("", "nobody noted it")
+    life = write(life, "test card", "proved", day=BUILT, facts={"restrictor stamp": "#54"})
+    assert life.stamp == ("#54", "test card of 18 Nov 2021")
+    life = write(life, "note", "restrictors: pair stamped 55 (told on the phone)", day=date(2021, 12, 1))
+    assert life.stamp == ("55", "note of 01 Dec 2021")
+    life = write(life, "restrictor", "pair changed, slower to the left", day=date(2022, 1, 14))
+    assert life.stamp == ("", "changed since, and the new stamp was not noted (restrictor of 14 Jan 2022)")
+
+
+def test_nothing_happens_to_a_blade_before_it_is_built_and_an_owner_has_a_name() -> None:
+    with pytest.raises(EntryError, match=r"not built yet on that day \(given: 2021-11-17\); limit: built 2021-11-18"):
+        write(a_life(), "edge", "new edge", day=date(2021, 11, 17))
+    with pytest.raises(EntryError, match="a new owner has a name"):
+        write(a_life(), "owner", "sold on", day=date(2024, 10, 2))
 
 
 def test_what_sits_on_the_blade_is_known_for_any_day() -> None:
@@ -102,7 +120,8 @@ def test_spares_of_a_blade_as_built_fit_it(demo_rules: Rulebook) -> None:
     assert rows["trip spring"].count == 3
     assert rows["edge"].fit.verdict == "holds"
     assert "holes as built: 3-1/2, 14-1/2" in rows["edge"].fit.sentence
-    assert {row.fit.verdict for row in rows.values()} == {"holds"}
+    assert {row.fit.verdict for row in rows.values() if row.mark != "restrictor"} == {"holds"}
+    assert rows["restrictor"].fit.verdict == "not checked", "nobody noted its stamp"
 
 
 def test_a_superseded_part_is_followed_and_what_differs_is_said(demo_rules: Rulebook) -> None:
@@ -200,3 +219,21 @@ def test_a_place_is_held_against_the_winters_of_all_blades() -> None:
     blades.append(out("F9", "Flint", failures=((date(2023, 1, 5), "leg"), (date(2024, 1, 5), "web foot"))))
     rows = {row.name: row for row in grouped(blades, "place", today=date(2026, 3, 1))}
     assert {name: (row.failures, row.exposure) for name, row in rows.items()} == {"leg": (1, 50), "web foot": (1, 50)}
+
+
+def test_a_change_is_held_against_the_winters_before_and_after_it() -> None:
+    def out(number: int, year: int, failures: int) -> Out:
+        life = write(Life(serial=f"B96-{year % 100}-{number:03d}"), "as-built", "built", day=date(year, 9, 1))
+        for at in range(failures):
+            life = write(life, "failure", "cracked", day=date(year + 1, 1, 1 + at), place="leg to hinge beam")
+        return Out(serial=life.serial, duty_class="Basalt", width=2.4384, carrier_kind="skid steer",
+                   built=date(year, 9, 1), life=life)  # fmt: skip
+
+    blades = [out(n, 2018, 2) for n in range(10)] + [out(n, 2022, 0) for n in range(10, 30)]
+    before, after = before_and_after(blades, date(2020, 1, 1), ["leg to hinge beam"], today=date(2026, 4, 30))
+    # Ten blades of eight winters, twenty of four.
+    assert (before.failures, before.exposure, after.failures, after.exposure) == (20, 80, 0, 80)
+    assert after.verdict == "fewer than the rest" and before.verdict == "more than the rest"
+    few = before_and_after(blades[:1] + blades[10:12], date(2020, 1, 1), ["leg to hinge beam"], today=date(2026, 4, 30))
+    assert [group.verdict for group in few] == ["cannot be told apart"] * 2
+    assert before_and_after(blades, date(2020, 1, 1), ["web foot"], today=date(2026, 4, 30))[0].failures == 0

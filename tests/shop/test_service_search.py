@@ -17,8 +17,9 @@ from plowwright import units
 from plowwright.blade.build import work_out
 from plowwright.errors import EntryError
 from plowwright.rulebook.reading import Rulebook
+from plowwright.shop.service_marks import SCRAPS, Marks, likelihood, marks_from_dict, marks_of
 from plowwright.shop.service_past import Past, past_from_dict
-from plowwright.shop.service_search import ASKS, Marks, Scraps, find, likelihood, marks_from_dict, marks_of
+from plowwright.shop.service_search import ASKS, Scraps, find
 from plowwright.units import INCH
 
 
@@ -171,3 +172,7 @@ def test_a_line_of_the_list_that_cannot_be_read_names_the_blade_and_the_field() 
         past_from_dict({**ENTRY, "chapters": [{"kind": "edge", "day": "soon", "said": "turned"}]})
     with pytest.raises(EntryError, match=r"not complete: built, spec"):
         past_from_dict({"serial": "F84-21-063"})
+
+
+def test_every_scrap_can_be_asked_for() -> None:
+    assert tuple(ASKS) == SCRAPS

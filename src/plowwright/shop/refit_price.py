@@ -132,7 +132,7 @@ def refit_price(refit: Refit) -> RefitPrice:
         line = _sold(row, spent, listed, settings, currency)
         lines.append(line)
         by_part[row.part] = by_part.get(row.part, 0.0) + line.amount
-    jobs = _jobs(refit, settings)
+    jobs = jobs_of(refit, settings)
     work = [_hours(job, refit) for job in jobs]
     small = _small(refit, series)
     costs += [*work, *small]
@@ -238,7 +238,13 @@ def _marked_up(
     )
 
 
-def _jobs(refit: Refit, settings: Settings) -> list[Job]:
+def jobs_of(refit: Refit, settings: Settings) -> list[Job]:
+    """The jobs of refit.toml that a refit calls for, by what of the blade changes.
+
+    Args:
+        refit: The refit.
+        settings: Settings of refit.toml.
+    """
     single = {"hoses"} if _single_hoses(refit) else set[str]()
     return [
         job

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -11,6 +12,13 @@ from plowwright.errors import EntryError
 
 ChapterKind = Literal["as-built", "test card", "edge", "restrictor", "refit", "owner", "failure", "advice", "note"]
 KINDS: Final[tuple[ChapterKind, ...]] = get_args(ChapterKind)
+STAMP: Final = "restrictor stamp"
+"""Name of the fact that says what is stamped on the restrictors."""
+MADE_WITH: Final = "restrictors made with"
+"""Name of the fact that says which drill the shop made them with; nobody has read a stamp then."""
+_STAMPED: Final = re.compile(r"\bstamped\s+(#?\w+)")
+_AFTER: Final = ("edge", "restrictor", "refit", "owner", "failure")
+"""Sorts of chapter that only a blade that was built can have."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +108,21 @@ class Life:
                 found.update({part.place: part for part in chapter.fitted})
         return found
 
+    @property
+    def stamp(self) -> tuple[str, str]:
+        """What is stamped on the restrictors and where that is known from; ("", reason) where nobody noted it."""
+        for chapter in reversed(self.standing):
+            found = _STAMPED.search(chapter.said)
+            told = chapter.facts.get(STAMP, "") or (found.group(1) if found else "")
+            where = f"{chapter.kind} of {chapter.day:%d %b %Y}"
+            if told:
+                return told, where
+            if made := chapter.facts.get(MADE_WITH, ""):
+                return made, f"{where}: as it was made, not read off"
+            if chapter.kind == "restrictor":
+                return "", f"changed since, and the new stamp was not noted ({where})"
+        return "", "nobody noted it"
+
     def winters(self, day: date) -> int:
         """Winters it has been through, the one a day falls into counted; 0 before the first [-].
 
@@ -164,9 +187,23 @@ def write(
     if replaces is not None and replaces not in {one.number for one in life.standing}:
         raise EntryError("there is no such chapter to put right", where=life.serial, value=str(replaces),
                          limit=", ".join(str(one.number) for one in life.standing))  # fmt: skip
-    chapter = Chapter(number=len(life.chapters) + 1, kind=found, day=day, said=said.strip(), place=place.strip(),
+    _can_be(found, life, day, facts or {})
+    # Chapters of a shop's records are numbered over all blades: one more than the last of this one.
+    number = max((one.number for one in life.chapters), default=0) + 1
+    chapter = Chapter(number=number, kind=found, day=day, said=said.strip(), place=place.strip(),
                       facts=dict(facts or {}), fitted=tuple(fitted), replaces=replaces)  # fmt: skip
     return Life(serial=life.serial, chapters=(*life.chapters, chapter))
+
+
+def _can_be(kind: ChapterKind, life: Life, day: date, facts: Mapping[str, str]) -> None:
+    if kind == "owner" and not facts.get("owner", "").strip():
+        raise EntryError("a new owner has a name", where=life.serial, way_out="Give him as on the wall, or initials.")
+    built = next((one.day for one in life.standing if one.kind == "as-built"), None)
+    if built is not None and kind in _AFTER and day < built:
+        raise EntryError(
+            "it was not built yet on that day", where=life.serial, value=day.isoformat(),
+            limit=f"built {built.isoformat()}", way_out="Look at the day again, or at the serial number.",
+        )  # fmt: skip
 
 
 def _kind(said: str, serial: str) -> ChapterKind:

@@ -7,7 +7,7 @@ hardly give it (one in forty, each way). Of forty groups looked at, one or two w
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, Final, Literal, cast, get_args
@@ -69,6 +69,8 @@ class Group:
     @property
     def text(self) -> str:
         """The row in words."""
+        if not self.exposure:
+            return f"{self.name}: no winter yet, so nothing can be told"
         return (
             f"{self.name}: {self.failures} in {self.exposure} blade-winters, {self.rate:.1f} in a hundred "
             f"({self.low:.1f} to {self.high:.1f}); {self.verdict}"
@@ -132,6 +134,35 @@ def grouped(blades: Sequence[Out], by: str, *, today: date) -> tuple[Group, ...]
         exposure = {one.name: whole for one in failures}
     rows = [_group(name, failures, exposure) for name in exposure]
     return tuple(sorted(rows, key=lambda row: (-row.rate, row.name)))
+
+
+def before_and_after(
+    blades: Sequence[Out], day: date, at: Collection[str], *, today: date
+) -> tuple[Group, Group]:  # fmt: skip
+    """Failures at some places on blades built before a change of rules and on those built since.
+
+    Younger blades have seen fewer winters, and some failures take years: a group with few blade-winters tells little,
+    and is called so.
+
+    Args:
+        blades: Every blade out there.
+        day: From when the new rules counted.
+        at: Places the change was made for.
+        today: Until when winters count.
+    """
+    names = ("built before", "built since")
+    failures: list[_Failure] = []
+    exposure: dict[str, int] = dict.fromkeys(names, 0)
+    for blade in blades:
+        name = names[blade.built >= day]
+        exposure[name] += winters(blade.built, today)
+        failures += [
+            _Failure(serial=blade.serial, name=name)
+            for chapter in blade.life.standing
+            if chapter.kind == "failure" and chapter.day <= today and chapter.place in at
+        ]
+    before, after = (_group(name, failures, exposure) for name in names)
+    return before, after
 
 
 def _winter(number: int) -> str:

@@ -10,7 +10,7 @@ from plowwright.blade.datum import work_out
 from plowwright.blade.edge_bars import tape_list
 from plowwright.blade.edge_blanks import meets
 from plowwright.errors import ModelError
-from plowwright.findings import Basis, Finding, Verdict
+from plowwright.findings import Basis, Finding, Verdict, not_checked
 from plowwright.rulebook.reading import Rulebook
 from plowwright.rulebook.schema import BoughtPart, Section
 from plowwright.shop.service import Life
@@ -20,6 +20,9 @@ _WEARS: Final = ("cutting edge", "springs", "cylinder", "hoses", "extras")
 _SIZES: Final = ("bore", "rod", "stroke", "retracted", "coil", "wire", "active_coils", "free_length", "length", "width",
                  "height", "wall", "diameter", "countersink", "port")  # fmt: skip
 _PLAIN: Final = ("active_coils", "port")
+RESTRICTORS: Final = "restrictor pair"
+SEALS: Final = "seal kit"
+"""Spares that no bill lists: the pair comes with the hoses, the kit goes into the cylinder."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,7 +82,43 @@ def spares_for(build: Build, today: Rulebook, *, life: Life | None = None) -> tu
         was = later.get(row.mark, row.stock)
         rows.append(_edge(build, row.quantity, was, today) if row.mark == "edge" else _part(
             build, row.mark, row.name, row.quantity, was, today))  # fmt: skip
-    return tuple(rows)
+    return (*rows, *_kept_for(build, rows, today, life))
+
+
+def mark_of(place: str) -> str:
+    """The mark of the part that sits at a place: its place without lot, side or number.
+
+    >>> mark_of("trip spring, 2nd lot")
+    'trip spring'
+
+    Args:
+        place: Where on the blade, as a chapter has it.
+    """
+    return place.partition(",")[0].strip()
+
+
+def _kept_for(build: Build, rows: list[Spare], today: Rulebook, life: Life | None) -> tuple[Spare, ...]:
+    """Restrictors by their stamp, seals by the cylinder that is on."""
+    found: list[Spare] = []
+    if RESTRICTORS in today.bought:
+        stamp, where = life.stamp if life else ("", "nobody noted it")
+        if stamp:
+            fit = _finding(f"stamped {stamp} ({where}); both are the same", "holds", RESTRICTORS, stamp, build)
+        else:
+            fit = not_checked(
+                title="restrictor stamp", basis=_basis(build),
+                because=f"the stamp is not known: {where}. Read it off the old ones; none is drilled by eye",
+            )  # fmt: skip
+        found.append(_plain("restrictor", RESTRICTORS, fit))
+    cylinder = next((row.was for row in rows if row.mark == "angle cylinder"), "")
+    if SEALS in today.bought and cylinder:
+        said = f"for {cylinder}; read bore and rod off the old seals before it is sent"
+        found.append(_plain("seals", SEALS, _finding(said, "holds", SEALS, cylinder, build)))
+    return tuple(found)
+
+
+def _plain(mark: str, name: str, fit: Finding) -> Spare:
+    return Spare(mark=mark, name=name, count=1, was=name, now=name, steps=(name,), differs=(), fit=fit)
 
 
 def follow(stock: str, book: Rulebook) -> list[str]:
@@ -106,11 +145,11 @@ def _entry(stock: str, book: Rulebook) -> BoughtPart | Section | None:
 
 
 def _fitted_later(life: Life) -> dict[str, str]:
-    """What chapters after the first say was put on, by the mark of the part (its place without side or number)."""
+    """What chapters after the first say was put on, by the mark of the part."""
     found: dict[str, str] = {}
     for chapter in life.standing:
         if chapter.kind != "as-built":
-            found.update({part.place: part.item for part in chapter.fitted})
+            found.update({mark_of(part.place): part.item for part in chapter.fitted})
     return found
 
 
@@ -177,6 +216,10 @@ def _finding(sentence: str, verdict: str, was: str, now: str, build: Build) -> F
     said: Verdict = "holds" if verdict == "holds" else "fails" if verdict == "fails" else "near limit"
     return Finding(
         title="spare fits", sentence=sentence, value=now, limit=was, margin="", verdict=said,
-        basis=Basis(kind="shop rule", formula="by the rules the blade was built by, superseded parts followed",
-                    source=f"rulebook of {build.rulebook.version.date:%d %b %Y}"),
-    )  # fmt: skip
+        basis=_basis(build),
+    )
+
+
+def _basis(build: Build) -> Basis:
+    return Basis(kind="shop rule", formula="by the rules the blade was built by, superseded parts followed",
+                 source=f"rulebook of {build.rulebook.version.date:%d %b %Y}")  # fmt: skip

@@ -9,23 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
-from datetime import date
-from itertools import pairwise
-from math import exp, log2
+from math import log2
 from typing import Any, Final
 
-from plowwright.blade.build import Build
-from plowwright.errors import EntryError
-from plowwright.units import INCH, say, tape
+import numpy as np
 
-WRONG: Final = 0.02
-"""How often a scrap is plainly wrong, whatever it is [-] (*assumed*)."""
+from plowwright.errors import EntryError
+from plowwright.shop.service_marks import Marks, Register, likelihood
+from plowwright.units import say, tape
+
 _NONE: Final = 0.15
 """What each scrap leaves to a blade that is not on file [-] (*assumed*)."""
-_SPREAD: Final = {"width": 1.0 * INCH, "gaps": 0.375 * INCH, "bore": 0.2 * INCH, "year": 0.8}
-"""Standard deviation of what is told: width over a worn edge, gap by tape, bore off a dirty barrel [m]; year [a]."""
-_SECOND: Final = {"colour": 0.06, "phone_ends": 0.04, "mount": 0.05, "pins": 0.05, "springs": 0.05, "notches": 0.04}
-"""How often it is another although nobody told wrong: painted over, sold on, refitted, one missing [-] (*assumed*)."""
+_ASKED: Final = 40
+"""Likeliest blades that decide what to ask next [-]."""
 ASKS: Final = {
     "width": "How wide is the edge, end to end?",
     "gaps": "From one end of the edge, what are the gaps between the first bolts?",
@@ -38,63 +34,6 @@ ASKS: Final = {
     "phone_ends": "What were the last figures of the buyer's phone number?",
     "year": "Which winter did it come?",
 }
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Marks:
-    """What a blade can be told by.
-
-    Attributes:
-        serial: Serial number.
-        width: Of the edge [m].
-        gaps: Between its bolts, from the left end, both end gaps not counted [m].
-        bore: Of the angle cylinder [m].
-        pins: Hinge pins [-].
-        springs: Trip springs [-].
-        notches: In the top of the mount plate [-].
-        mount: plate, pins or hook.
-        colour: Of the moldboard when it left.
-        phone_ends: Last figures of the buyer's phone number, "" where nobody noted it.
-        year: It was built [a].
-        name: Series and width, for people.
-        owner: Who has it, "" where nobody noted it.
-    """
-
-    serial: str
-    width: float
-    gaps: tuple[float, ...]
-    bore: float
-    pins: int
-    springs: int
-    notches: int
-    mount: str
-    colour: str
-    phone_ends: str
-    year: int
-    name: str = ""
-    owner: str = ""
-
-    def as_dict(self) -> dict[str, Any]:
-        """The marks as plain values, SI, to be kept and read back."""
-        return {one.name: getattr(self, one.name) for one in fields(self)} | {"gaps": list(self.gaps)}
-
-
-def marks_from_dict(entry: Mapping[str, Any]) -> Marks:
-    """Marks read back from what `Marks.as_dict` wrote.
-
-    Args:
-        entry: The plain values.
-
-    Raises:
-        EntryError: A field is missing or unknown.
-    """
-    names = {one.name for one in fields(Marks)}
-    if set(entry) - names or names - set(entry) - {"name", "owner"}:
-        wrong = sorted(set(entry) ^ names)
-        raise EntryError("these are not the marks of a blade", where=str(entry.get("serial", "")),
-                         value=", ".join(wrong), way_out="Make them anew from its build.")  # fmt: skip
-    plain: dict[str, Any] = {**entry, "gaps": tuple(entry["gaps"])}
-    return Marks(**plain)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -208,36 +147,12 @@ class Found:
         }  # fmt: skip
 
 
-def marks_of(build: Build, *, serial: str, built: date, colour: str = "", phone: str = "", owner: str = "") -> Marks:
-    """What a blade can be told by, from its build.
-
-    Args:
-        build: The blade, by its own rules.
-        serial: Serial number.
-        built: Day it left.
-        colour: Of the moldboard, "" for the shop's.
-        phone: The buyer's number, or its last figures.
-        owner: Who has it.
-    """
-    book = build.rulebook
-    bought = {part.stock for part in build.parts if part.kind == "bought"}
-    bore = max((book.bought[stock].bore or 0.0 for stock in bought if stock in book.bought), default=0.0)
-    places = build.datum.layout.positions
-    return Marks(
-        serial=serial, width=build.spec.width, gaps=tuple(b - a for a, b in pairwise(places)),
-        bore=bore, pins=sum(1 for part in build.parts if part.mark == "hinge pin"),
-        springs=sum(1 for part in build.parts if part.mark == "trip spring"), notches=build.series.notches,
-        mount=book.mounts[build.spec.mount].kind, colour=colour or book.shop.body_colour,
-        phone_ends=_figures(phone)[-4:], year=built.year, name=build.name, owner=owner,
-    )  # fmt: skip
-
-
-def find(scraps: Scraps, on_file: Sequence[Marks], *, most: int = 8) -> Found:
+def find(scraps: Scraps, on_file: Sequence[Marks] | Register, *, most: int = 8) -> Found:
     """Which blade it may be, and what to ask next.
 
     Args:
         scraps: What the caller has.
-        on_file: Every blade there is a record of.
+        on_file: Every blade there is a record of; laid out as a register where it is asked often.
         most: Most candidates shown [-].
 
     Raises:
@@ -246,54 +161,24 @@ def find(scraps: Scraps, on_file: Sequence[Marks], *, most: int = 8) -> Found:
     told = scraps.told()
     if not told:
         raise EntryError("nothing to search by", way_out=f"Ask for any of: {', '.join(ASKS)}.")
-    if not on_file:
+    register = on_file if isinstance(on_file, Register) else Register(tuple(on_file))
+    if not register.marks:
         raise EntryError("no blade is on file", way_out="Import the serials first.")
-    scores = [1.0] * len(on_file)
-    for key, value in told.items():
-        scores = [score * likelihood(key, value, marks) for score, marks in zip(scores, on_file, strict=True)]
+    scores = register.scores(told)
     # A blade not on file: as likely as any one on file before anything was told.
     nobody = _NONE ** len(told)
-    total = sum(scores) + nobody
-    chances = [score / total for score in scores]
-    ranked = sorted(zip(chances, on_file, strict=True), key=lambda row: (-row[0], row[1].serial))
+    total = float(scores.sum()) + nobody
+    chances = scores / total
+    # The register goes by serial, so a steady sort leaves equals in that order.
+    best = np.argsort(-chances, kind="stable")[: max(most, _ASKED)]
+    ranked: list[tuple[float, Marks]] = [(float(chances[at]), register.marks[int(at)]) for at in best]
+    sure = chances[chances > 0]
+    doubt = float(-(sure * np.log2(sure)).sum()) + _doubt([nobody / total])
     candidates = tuple(_candidate(chance, marks, told) for chance, marks in ranked[:most] if chance > 0.002)
     return Found(
-        candidates=candidates, none=nobody / total, doubt=_doubt([*chances, nobody / total]),
+        candidates=candidates, none=nobody / total, doubt=doubt,
         questions=_questions(ranked, told),
     )  # fmt: skip
-
-
-def likelihood(key: str, value: Any, marks: Marks) -> float:
-    """How well one scrap fits one blade, 1 for what fits as well as it can [-].
-
-    Args:
-        key: Which scrap.
-        value: As told.
-        marks: The blade.
-    """
-    if key == "gaps":
-        return WRONG + (1 - WRONG) * _gap_fit(value, marks.gaps)
-    own = getattr(marks, key)
-    if key in _SPREAD:
-        return WRONG + (1 - WRONG) * exp(-0.5 * ((value - own) / _SPREAD[key]) ** 2)
-    if key == "phone_ends":
-        ends = _figures(str(value))[-4:]
-        same = bool(ends) and bool(own) and (own.endswith(ends) or ends.endswith(own))
-        return 1.0 if same else (0.3 if not own else _SECOND[key])
-    if key in ("pins", "springs"):
-        return 1.0 if value == own else (_SECOND[key] if abs(value - own) == 1 else WRONG)
-    return 1.0 if _plain(value) == _plain(own) else _SECOND.get(key, WRONG)
-
-
-def _gap_fit(told: Sequence[float], own: Sequence[float]) -> float:
-    """The told gaps laid along the edge from its left and from its right end; the better of the two."""
-    if not told or len(told) > len(own):
-        return 0.0
-    fits: list[float] = []
-    for side in (tuple(own), tuple(reversed(own))):
-        off = sum(((a - b) / _SPREAD["gaps"]) ** 2 for a, b in zip(told, side, strict=False))
-        fits.append(exp(-0.5 * off))
-    return max(fits)
 
 
 def _candidate(chance: float, marks: Marks, told: Mapping[str, Any]) -> Candidate:
@@ -310,7 +195,7 @@ def _candidate(chance: float, marks: Marks, told: Mapping[str, Any]) -> Candidat
 def _questions(ranked: Sequence[tuple[float, Marks]], told: Mapping[str, Any]) -> tuple[Question, ...]:
     """Every scrap not told yet, by the doubt its answer takes away on average."""
     # What is out of the running does not decide what to ask.
-    top = [(chance, marks) for chance, marks in ranked[:40] if chance > 1e-4]
+    top = [(chance, marks) for chance, marks in ranked[:_ASKED] if chance > 1e-4]
     total = sum(chance for chance, _ in top)
     if len(top) < 2:
         return ()
@@ -348,14 +233,6 @@ def _answer(key: str, marks: Marks) -> Any:
 
 def _doubt(chances: Sequence[float]) -> float:
     return -sum(chance * log2(chance) for chance in chances if chance > 0)
-
-
-def _figures(text: str) -> str:
-    return "".join(one for one in text if one.isdigit())
-
-
-def _plain(value: Any) -> str:
-    return " ".join(str(value).lower().split())
 
 
 def _said(key: str, value: Any) -> str:
