@@ -142,7 +142,7 @@ def test_a_sweep_with_refused_blades_ends_with_1_and_gives_the_reason(say, monke
 
     monkeypatch.setattr(sweep, "run", refuse)
     code, out, _ = say("sweep", "--demo", "--limit", "1")
-    assert code == 1 and "refused: the ears do not clear the springs (1 blades)" in out
+    assert code == 1 and "refused: the ears do not clear the springs (1 blade)" in out
 
 
 def test_any_pieces_are_cut_from_any_sticks(say, tmp_path) -> None:

@@ -34,7 +34,7 @@ def test_a_caller_is_written_down_by_keyboard_and_nothing_is_lost(visit: Visit, 
     page.locator("#m-kind").select_option("tractor")
     page.locator("#m-power-0").focus()
     page.keyboard.type("40 hp")
-    assert "m_power=40+hp" in page.url, "each stroke stands in the address"
+    expect(page, "each stroke stands in the address").to_have_url(re.compile(r"m_power=40\+hp"))
     page.keyboard.press("Tab")
     expect(page.locator(".asks")).to_contain_text("40 hp")
     page.locator("#m-pressure-0").fill("140 psi")

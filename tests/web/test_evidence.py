@@ -28,7 +28,7 @@ def test_the_page_has_a_place_for_each_series_and_the_form_of_a_trial(pages: Tes
     for key in ("reed", "flint", "basalt"):
         assert f'hx-get="/evidence/look?series={key}"' in text
     assert "tube 3 x 3 x 1/4" in text and 'name="up_to"' in text and 'id="trial"' not in text
-    assert '<a href="/evidence">Rule evidence</a>' in pages.get("/").text
+    assert '<a href="/evidence">Rules</a>' in pages.get("/").text
 
 
 def test_a_series_is_drawn_with_its_limit_and_said_in_sentences(pages: TestClient) -> None:

@@ -4,15 +4,37 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
+from tempfile import TemporaryDirectory
 from typing import Annotated
 
 import typer
 
-from plowwright.cli import blades, counter, cut, fit, nest, records, refit, rules, swing
-from plowwright.cli.common import Demo, Rules, app, desk_of
-from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError
+from plowwright.cli import (
+    blades,
+    counter,
+    crew,
+    cut,
+    dock,
+    fit,
+    floor,
+    importing,
+    lives,
+    nest,
+    orders,
+    records,
+    refit,
+    rules,
+    stock,
+    swing,
+)
+from plowwright.cli.common import Demo, Records, Rules, app, desk_of
+from plowwright.desk.desk import Desk
+from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError, RefusedError
 
-COMMANDS = (blades, counter, cut, fit, nest, records, refit, rules, swing)
+COMMANDS = (
+    blades, counter, crew, cut, dock, fit, floor, importing, lives, nest, orders, records, refit, rules, stock, swing,
+)  # fmt: skip
 """Modules whose commands there are; importing them adds their commands to the application."""
 
 
@@ -22,11 +44,22 @@ def serve(
     port: Annotated[int, typer.Option("--port", help="Port to answer on.")] = 8421,
     rulebook: Rules = None,
     demo: Demo = False,
+    records: Records = None,
 ) -> None:
-    """Serve the shop's pages until stopped with Ctrl-C."""
+    """Serve the shop's pages until stopped with Ctrl-C.
+
+    The shop's records are in the folder records unless another is named; the demo's begin anew each time.
+    """
     from plowwright.web.server import run
 
-    desk = desk_of(rulebook, demo=demo)
+    with TemporaryDirectory(prefix="plowwright-demo-") as fresh:
+        desk = desk_of(rulebook, demo=demo, records=records or (fresh if demo else "records"))
+        if demo and records is None:
+            print("The invented shop's records begin anew each time; keep them with --records FOLDER.")
+        _serve(run, desk, host, port)
+
+
+def _serve(run: Callable[..., None], desk: Desk, host: str, port: int) -> None:
     print(f"The wall is at http://{host}:{port}/ (Ctrl-C stops it).")
     run(desk, host=host, port=port)
 
@@ -41,7 +74,8 @@ def main() -> None:
             print(json.dumps({"error": fault.as_dict()}, indent=1))
         else:
             print(fault.sentence(), file=sys.stderr)
-        refused = isinstance(fault, (ModelError, EdgeError)) or not isinstance(fault, (EntryError, NotFoundError))
+        known = (ModelError, EdgeError, RefusedError)
+        refused = isinstance(fault, known) or not isinstance(fault, (EntryError, NotFoundError))
         sys.exit(1 if refused else 2)
     except Exception as fault:
         # Typer raises its own usage errors with a ready-made message; anything else is ours and must be seen whole.

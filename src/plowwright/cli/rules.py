@@ -36,7 +36,8 @@ def audit(
     found = desk.audit()
     lines = [f"{f.verdict}: {f.text}" for f in found if f.verdict != "holds"]
     held = sum(f.verdict == "holds" for f in found)
-    lines.append(f"{held} of {len(found)} things hold in the rules of {desk.rulebook.version.date:%d %B %Y}.")
+    lines.append(f"{held} of {units.counted(len(found), 'thing')} hold in the rules of "
+                 f"{desk.rulebook.version.date:%d %B %Y}.")  # fmt: skip
     limit = units.si(up_to, "length", "--up-to") if up_to else None
     shown = _evidence(desk, series=series, changes=_changes(on_trial or []), up_to=limit)
     if desk.rulebook.strength is None:
@@ -129,15 +130,17 @@ def sweep(
 
 def _sweep_lines(found: sweeps.Sweep) -> list[str]:
     lines = ["Stopped before the end."] if found.stopped else []
-    lines.append(f"{len(found.rows)} of {found.asked} blades worked out by the rules {found.fingerprint}.")
+    lines.append(f"{len(found.rows)} of {units.counted(found.asked, 'blade')} worked out by the rules "
+                 f"{found.fingerprint}.")  # fmt: skip
     for name, rows in found.by_series().items():
         weights = [units.pounds(row.mass) for row in rows]
         prices = [row.price for row in rows]
         pieces = [row.parts for row in rows]
         lines.append(
-            f"{name}: {len(rows)} blades, {min(weights):,.0f} to {max(weights):,.0f} lb, "
+            f"{name}: {units.counted(len(rows), 'blade')}, {min(weights):,.0f} to {max(weights):,.0f} lb, "
             f"{rows[0].currency} {min(prices):,.0f} to {max(prices):,.0f}, {min(pieces)} to {max(pieces)} pieces"
         )
-    lines += [f"fails on {count} blades: {title}" for title, count in found.failures().most_common()]
-    lines += [f"refused: {reason} ({count} blades)" for reason, count in found.refusals().most_common(10)]
+    lines += [f"fails on {units.counted(count, 'blade')}: {title}" for title, count in found.failures().most_common()]
+    refused = found.refusals().most_common(10)
+    lines += [f"refused: {reason} ({units.counted(count, 'blade')})" for reason, count in refused]
     return lines

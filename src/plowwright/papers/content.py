@@ -82,7 +82,7 @@ class Sheet:
 
     def mass(self, value: float) -> str:
         """A mass in the sheet's units, to the tenth."""
-        return f"{pounds(value):.1f} lb" if self.system == "us" else f"{value:.1f} kg"
+        return f"{pounds(value):,.1f} lb" if self.system == "us" else f"{value:,.1f} kg"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -129,8 +129,9 @@ def facts_of(build: Build, system: System) -> list[list[str]]:
     d, spec = build.datum, build.spec
     options = build.rulebook.options
     extras = [options["extras"][key].name for key in spec.extras]
+    notches = units.counted(build.series.notches, "notch", "notches")
     pairs = [
-        ("Series", f"{build.series.name}, {build.series.duty_class}, {build.series.notches} notches"),
+        ("Series", f"{build.series.name}, {build.series.duty_class}, {notches}"),
         ("Width", units.say(spec.width, "length", system=system)),
         ("Mount", d.mount.name),
         ("Carrier", spec.carrier_kind),
@@ -183,7 +184,8 @@ def _on_carrier(build: Build) -> dict[str, Any] | None:
     if build.carrier is None or not build.on_carrier:
         return None
     counts = Counter(f.verdict for f in build.on_carrier)
-    said = f"{counts['holds']} of {len(build.on_carrier)} checks hold, {counts['not checked']} were not checked"
+    checks = units.counted(len(build.on_carrier), "check")
+    said = f"{counts['holds']} of {checks} hold, {counts['not checked']} not checked"
     shown = [f for f in build.on_carrier if f.verdict in ("fails", "near limit")]
     return {
         "title": f"On {build.carrier.name}, {build.carrier.kind or build.spec.carrier_kind}",
@@ -238,7 +240,7 @@ def bill_sheet(sheet: Sheet) -> Paper:
         for r in build.bill.rows
     ]
     bought = [
-        [b.stock, str(b.quantity), f"{b.lead_time_days} days", b.superseded_by]
+        [b.stock, str(b.quantity), units.counted(b.lead_time_days, "day"), b.superseded_by]
         for b in build.bill.bought_list(build.rulebook.bought)
     ]
     weld = build.mass - build.bill.mass
@@ -351,11 +353,13 @@ def quote_sheet(sheet: Sheet) -> Paper:
         for pair in what(sheet)
         if pair[0] in ("Series", "Width", "Mount", "Hoses", "Outlets", "Extras", "Edge", "Trip springs")
     ]
-    facts.append(["Weight, by the model", sheet.mass(build.mass)])
+    if build.spec.customer:
+        facts.insert(0, ["For", build.spec.customer])
+    facts.append(["Weight, by the model", units.say(build.mass, "mass", system=sheet.system)])
     facts.append(["Body height", sheet.length(build.assembly.facts["body height"])])
     sums = [
         ["Price", money(quote.total, quote.currency)], ["Deposit with the order", money(quote.deposit, quote.currency)],
-        ["For", build.spec.customer or ""], ["Good until", f"{quote.valid_until:%d %B %Y}"],
+        ["Good until", f"{quote.valid_until:%d %B %Y}"],
     ]  # fmt: skip
     terms = "The blade is built as described here when the deposit is in; a change after that is priced on its own."
     data = {

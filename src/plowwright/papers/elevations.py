@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Sequence
 from typing import Literal
 
@@ -265,17 +266,19 @@ def _scale_bar(page: Picture, view: View, system: System) -> None:
         page.text((x + 2 * long + 2.0, y - 0.4), f"{words}; scale {view.title}", size=_TEXT)
 
 
-def picture_of(build: Build, name: ViewName, *, width: float) -> Picture:
+def picture_of(build: Build, name: ViewName, *, width: float, height: float = math.inf) -> Picture:
     """One plain view without dimensions, as a quote shows it.
 
     Args:
         build: The blade.
         name: From where.
         width: Room across the sheet [mm].
+        height: Room up the sheet [mm].
     """
     seen = see(build, name)
+    across, up = (seen.right - seen.left) * MM_PER_M, (seen.high - seen.low) * MM_PER_M
     scale = next(
-        (s for s in STANDARD_SCALES if (seen.right - seen.left) * MM_PER_M / s + 8 <= width), STANDARD_SCALES[-1]
+        (s for s in STANDARD_SCALES if across / s + 8 <= width and up / s + 5 <= height), STANDARD_SCALES[-1]
     )
     mirrored = name != "front"
     start = seen.right if mirrored else seen.left

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
+from plowwright import units
 from plowwright.blade import kick, trip_rules
 from plowwright.blade.build import Build
 from plowwright.blade.giving_inputs import Place
@@ -115,7 +116,7 @@ def counted(findings: Sequence[Finding]) -> str:
         count = sum(f.verdict == verdict for f in findings)
         if count:
             said.append(f"{count} {_COUNTED[verdict][0 if count == 1 else 1]}")
-    return f"{len(findings)} checks: {', '.join(said)}." if said else "Nothing was checked."
+    return f"{units.counted(len(findings), 'check')}: {', '.join(said)}." if said else "Nothing was checked."
 
 
 def on_what(build: Build) -> str:

@@ -13,7 +13,12 @@ from plowwright.papers.elevations import System
 from plowwright.rulebook.schema import Shop
 from plowwright.shop.cutting_model import CutPlan
 
-BODIES: Final = ("moldboard", "push frame", "hub and mount", "cutting edge", "box of bought parts")
+BOX: Final = "box of bought parts"
+BODIES: Final = ("moldboard", "push frame", "hub and mount", "cutting edge", BOX)
+
+
+_LATER: Final = "_" * 16
+"""Written in by hand when the blade is stamped."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,16 +38,16 @@ class Label:
     link: str
 
 
-def of_blade(sheet: Sheet) -> tuple[Label, ...]:
-    """Labels of one blade.
+def of_blade(sheet: Sheet, *, serial: str = "") -> tuple[Label, ...]:
+    """Labels of one blade; the box of bought parts travels with it, so it says which blade it belongs to.
 
     Args:
         sheet: The blade, its order and the units.
+        serial: The blade's serial number, "" where it has none yet.
     """
     build = sheet.build
-    notches = build.series.notches
     lines = (
-        f"{build.name}, {build.series.duty_class}, {notches} notch{'es' if notches > 1 else ''}",
+        f"{build.name}, {build.series.duty_class}, {units.counted(build.series.notches, 'notch', 'notches')}",
         f"build {build.fingerprint}",
     )
     extra = {
@@ -50,12 +55,13 @@ def of_blade(sheet: Sheet) -> tuple[Label, ...]:
         "push frame": f"legs {build.datum.row.leg}",
         "hub and mount": build.datum.mount.name,
         "cutting edge": f"{build.datum.edge.edge}, {sheet.length(build.spec.width)}",
-        "box of bought parts": build.datum.cylinder.cylinder,
+        BOX: build.datum.cylinder.cylinder,
     }
     return tuple(
-        Label(big=sheet.number or build.fingerprint, what=body, lines=(*lines, extra[body]), link=sheet.link())
+        Label(big=sheet.number or build.fingerprint, what=body, link=sheet.link(),
+              lines=(*lines, extra[body], *([f"serial {serial or _LATER}"] if body == BOX else [])))
         for body in BODIES
-    )
+    )  # fmt: skip
 
 
 def of_drops(plan: CutPlan, shop: Shop, system: System) -> tuple[Label, ...]:

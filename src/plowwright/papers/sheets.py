@@ -56,6 +56,7 @@ def write_papers(
     paper: PaperName = "letter",
     on: date,
     number: str = "",
+    serial: str = "",
     solids: bool = False,
     progress: Callable[[str], None] | None = None,
 ) -> list[Written]:
@@ -68,6 +69,7 @@ def write_papers(
         paper: Sheet size.
         on: Day the papers carry.
         number: Order number, or "".
+        serial: Serial number of the blade, "" before it has one.
         solids: Whether STEP solids are written as well.
         progress: Told the name of each paper before it is written.
 
@@ -76,7 +78,8 @@ def write_papers(
     """
     folder.mkdir(parents=True, exist_ok=True)
     written: list[Written] = []
-    for name, what, make in jobs(worked, system=system, paper=paper, on=on, number=number, solids=solids):
+    asked = jobs(worked, system=system, paper=paper, on=on, number=number, serial=serial, solids=solids)
+    for name, what, make in asked:
         if progress:
             progress(what)
         path = folder / name
@@ -89,7 +92,9 @@ def write_papers(
 Job = tuple[str, str, Callable[[], bytes]]
 
 
-def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: str, solids: bool) -> Iterator[Job]:
+def jobs(
+    worked: Worked, *, system: System, paper: PaperName, on: date, number: str, solids: bool, serial: str = ""
+) -> Iterator[Job]:
     """Name, plain words and maker of each paper, so that one can be written without the others.
 
     Args:
@@ -99,6 +104,7 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
         on: Day the papers carry.
         number: Order number, or "".
         solids: Whether STEP solids are among them.
+        serial: Serial number of the blade, "" before it has one.
     """
     build = worked.build
     sheet = Sheet(worked=worked, system=system, paper="us-letter" if paper == "letter" else "a4", on=on, number=number)
@@ -108,7 +114,7 @@ def jobs(worked: Worked, *, system: System, paper: PaperName, on: date, number: 
     yield "hole sheet.pdf", "hole sheet", lambda: _pdf(sheet, content.hole_sheet(sheet))
     yield "fitting sheet.pdf", "fitting sheet", lambda: _pdf(sheet, fitting_sheet(sheet))
     yield "kit list.pdf", "kit list", lambda: _pdf(sheet, kit_list(sheet, build.carrier))
-    yield "labels.pdf", "labels", lambda: _labels(sheet)
+    yield "labels.pdf", "labels", lambda: _labels(sheet, serial)
     if build.rulebook.swing is not None:
         yield "test card.pdf", "test card", lambda: _pdf(sheet, card_sheet(sheet, build.carrier))
     if build.rulebook.plumbing is not None:
@@ -172,8 +178,8 @@ def _hoses(sheet: Sheet) -> bytes:
     return _pdf(sheet, hose_sheet(sheet, moved(build, build.carrier), build.carrier))
 
 
-def _labels(sheet: Sheet) -> bytes:
-    paper = labels.labels(labels.of_blade(sheet), shop=sheet.build.rulebook.shop, paper=sheet.paper)
+def _labels(sheet: Sheet, serial: str) -> bytes:
+    paper = labels.labels(labels.of_blade(sheet, serial=serial), shop=sheet.build.rulebook.shop, paper=sheet.paper)
     return pdf.compile(content.source(paper.template), pictures=paper.pictures, data=paper.data, when=_noon(sheet.on))
 
 
@@ -239,7 +245,7 @@ def plain_lines(worked: Worked, number: str = "", *, system: System = "us") -> l
         f"{head}{build.name}, {build.series.duty_class} class, build {build.fingerprint}.",
         f"It weighs {units.say(build.mass, 'mass', system=system)} by the model;"
         f" its centre of gravity lies {ahead} ahead of the mount plate and {high} above the ground.",
-        f"{sum(r.quantity for r in build.bill.rows)} pieces under {len(build.bill.rows)} marks;"
+        f"{sum(r.quantity for r in build.bill.rows)} pieces under {units.counted(len(build.bill.rows), 'mark')};"
         f" list price {price.currency} {price.total:,.0f}, deposit {price.currency} {price.deposit:,.0f}.",
         f"{len(checked)} things checked, {len(checked) - len(open_points)} hold.",
     ]

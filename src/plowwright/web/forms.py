@@ -190,3 +190,12 @@ def nearest_valid(spec: Spec, rulebook: Rulebook) -> Spec:
     if fitting:
         mended = replace(mended, mount=fitting[0], carrier_kind=spec.carrier_kind)
     return mended if _stands(mended, rulebook) else first_spec(rulebook)
+
+
+def file_name(name: str) -> str:
+    """A name of a file that the head of an answer can carry.
+
+    Args:
+        name: As it is called; parts of it may have been typed.
+    """
+    return "".join(letter for letter in name if letter.isascii() and letter.isprintable() and letter not in '"\\/')

@@ -161,7 +161,7 @@ def _lists(build: Build, system: System) -> dict[str, Any]:
     findings = sorted(said, key=lambda f: _WORST_FIRST.index(f.verdict))
     return {
         "parts": rows,
-        "parts_said": f"{len(build.parts)} pieces in {len(rows)} rows.",
+        "parts_said": f"{units.counted(len(build.parts), 'piece')} in {units.counted(len(rows), 'row')}.",
         "findings": [_finding(f) for f in findings],
         "findings_said": findings_said(build.findings),
         "groups_mass": [
@@ -179,7 +179,7 @@ def findings_said(findings: Sequence[Finding]) -> str:
         count = sum(f.verdict == verdict for f in findings)
         if count:
             said.append(f"{count} {verdict if verdict != 'holds' or count == 1 else 'hold'}")
-    return f"{len(findings)} checks: {', '.join(said)}." if said else "Nothing was checked."
+    return f"{units.counted(len(findings), 'check')}: {', '.join(said)}." if said else "Nothing was checked."
 
 
 def _finding(finding: Finding) -> dict[str, Any]:

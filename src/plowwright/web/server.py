@@ -6,7 +6,7 @@ import gc
 from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import quote
 
 from fastapi import FastAPI, Request
@@ -18,24 +18,48 @@ from plowwright.blade.spec import Spec
 from plowwright.errors import EntryError, MissingToolError, NotFoundError, PlowwrightError
 from plowwright.papers import svg
 from plowwright.web import forms, pages, side, solid, wall
+from plowwright.web.acting import around
 from plowwright.web.ahead import Ahead
 from plowwright.web.blanks import BlanksPage
 from plowwright.web.buying import BuyingPart
 from plowwright.web.calling import CallingPage
-from plowwright.web.counter import CounterPages
+from plowwright.web.counting import CountingPage
+from plowwright.web.dock import ScalePage
+from plowwright.web.enquiries import EnquiryPages
 from plowwright.web.evidence import EvidencePage
+from plowwright.web.finding import FindPage
+from plowwright.web.floor import FloorPages
+from plowwright.web.heads import head_of
 from plowwright.web.holding import HoldingPart, said_machine
+from plowwright.web.importing import ImportPage
+from plowwright.web.lessons import LessonsPage
+from plowwright.web.lives import LivesPages
+from plowwright.web.loading import LoadingPages
+from plowwright.web.log import LogPages
 from plowwright.web.moving import MovingPage
+from plowwright.web.orders import OrderPages
 from plowwright.web.pages import Asked
 from plowwright.web.plates import PlatesPage
+from plowwright.web.promises import PromisePages
+from plowwright.web.receiving import ReceivingPage
+from plowwright.web.refitting import RefitPage
 from plowwright.web.steel import SteelPage
+from plowwright.web.stock import StockPages
 from plowwright.web.suiting import SuitingPage
+from plowwright.web.today import TodayPage
 from plowwright.web.writing import Writing
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
 HERE = Path(__file__).parent
+READING: Final = (FindPage, StockPages)
+"""Pages that do without records."""
+KEEPING: Final = (
+    StockPages, CountingPage, ReceivingPage, EnquiryPages, OrderPages, PromisePages, TodayPage, FloorPages, LogPages,
+    ScalePage, LoadingPages, FindPage, LivesPages, LessonsPage, RefitPage, ImportPage,
+)  # fmt: skip
+"""Pages over the shop's records."""
 
 
 def create_app(desk: Desk) -> FastAPI:
@@ -70,7 +94,7 @@ class Sheets:
         self._buying = BuyingPart(desk, self._page, self._steel.plans)
         self._plates = PlatesPage(desk, self._page)
         self._blanks = BlanksPage(desk, self._page)
-        self._counter = CounterPages(desk, self._page)
+        self._kept = [make(desk, self._page) for make in (KEEPING if desk.records else READING)]
         self._calling = CallingPage(desk, self._page)
         self._suiting = SuitingPage(desk, self._page, self._asked_by)
         self._moving = MovingPage(desk, self._page, self._asked_by)
@@ -95,7 +119,8 @@ class Sheets:
         self._buying.add_to(app)
         self._plates.add_to(app)
         self._blanks.add_to(app)
-        self._counter.add_to(app)
+        for pages_of in self._kept:
+            pages_of.add_to(app)
         self._calling.add_to(app)
         self._suiting.add_to(app)
         self._moving.add_to(app)
@@ -112,6 +137,8 @@ class Sheets:
             "shop": self._desk.rulebook.shop,
             "clock": wall.clock_said(self._desk.now),
             "picture_rules": svg.stylesheet(),
+            "head": head_of(request.url.path, records=self._desk.records is not None),
+            **around(request, self._desk),
         }
         return self._templates.TemplateResponse(request, name, {**shared, **values}, status_code=status)
 

@@ -64,11 +64,13 @@ class Writing:
         """
         print_of = self._desk.worked(asked.spec).build.fingerprint
         on = carrier.name if carrier else ""
-        key = (print_of, asked.order, asked.system, solids, on)
+        # A blade gets its serial number at the scale, and its labels are to say it from then on.
+        order = f"{asked.order} {self._desk.serial_of(asked.order)}".strip()
+        key = (print_of, order, asked.system, solids, on)
         with self._lock:
             job = self._jobs.get(key)
             if job is None or (job.done.done() and job.done.exception()):
-                folder = Path(self._folder.name) / "-".join((print_of, asked.order, asked.system, str(solids), on))
+                folder = Path(self._folder.name) / "-".join((print_of, order, asked.system, str(solids), on))
                 job = self._jobs[key] = Job(folder=folder)
                 job.done = self._hand.submit(self._write, asked, carrier, job, solids=solids)
                 while len(self._jobs) > _KEPT:

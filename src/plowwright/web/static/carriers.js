@@ -18,6 +18,13 @@
     }
     // Every stroke stands in the address, so that a closed lid loses nothing.
     form.addEventListener("input", () => { const query = draft(); keep("calling", query); history.replaceState(history.state, "", "/calling?" + query); });
+    // What is kept of a call is what stands in the fields at that moment.
+    const call = document.getElementById("keep-call");
+    if (call) call.addEventListener("submit", () => {
+      for (const old of call.querySelectorAll(".told")) old.remove();
+      for (const [name, value] of new FormData(form)) if (value) call.append(Object.assign(document.createElement("input"), { className: "told", type: "hidden", name, value }));
+      keep("calling", null);
+    });
     // A known machine fills the fields; what was told of the work stays.
     const machine = document.getElementById("machine");
     machine.addEventListener("change", (event) => {
