@@ -6,6 +6,7 @@ import socket
 import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 import pytest
@@ -38,13 +39,13 @@ class Visit:
         return self.page
 
 
-@pytest.fixture(scope="session")
-def home() -> Iterator[str]:
-    """Where the demo's pages are served."""
+@contextmanager
+def served(desk: Desk) -> Iterator[str]:
+    """Where a desk's pages are served meanwhile."""
     # Named as TCP, else the event loop leaves the delay of small packets on and every answer takes 40 ms.
     with socket.socket(proto=socket.IPPROTO_TCP) as door:
         door.bind(("127.0.0.1", 0))
-        server = uvicorn.Server(uvicorn.Config(create_app(Desk.demo()), log_level="error"))
+        server = uvicorn.Server(uvicorn.Config(create_app(desk), log_level="error"))
         serving = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
         serving.start()
         while not server.started:
@@ -52,6 +53,13 @@ def home() -> Iterator[str]:
         yield f"http://127.0.0.1:{door.getsockname()[1]}"
         server.should_exit = True
         serving.join(timeout=5)
+
+
+@pytest.fixture(scope="session")
+def home() -> Iterator[str]:
+    """Where the demo's pages are served."""
+    with served(Desk.demo()) as address:
+        yield address
 
 
 @pytest.fixture(scope="session")
@@ -81,6 +89,6 @@ def visit(browser: Browser, home: str) -> Iterator[Visit]:
     # Leaving a page breaks off what it was still asking; that is no complaint of the page's.
     page.remove_listener("console", listen)
     page.context.close()
-    outside = [url for url in seen.asked if not url.startswith((home, "data:", "blob:"))]
+    outside = [url for url in seen.asked if not url.startswith((seen.home, "data:", "blob:"))]
     assert not outside, f"asked of another machine: {outside}"
     assert not seen.complaints, f"the browser complained: {seen.complaints}"

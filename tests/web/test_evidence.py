@@ -93,3 +93,77 @@ def test_how_far_it_is_is_said_and_it_can_be_stopped_and_begun_again() -> None:
 
 def test_a_series_nobody_has_is_refused(pages: TestClient) -> None:
     assert "no series is called so" in pages.get("/evidence/look?series=oak").text
+
+
+def held_back(desk: Desk, at: str) -> tuple[threading.Event, threading.Event]:
+    """Makes the look at a series wait at one width; set the first to let it go on, the second tells that it waits."""
+    gate, begun = threading.Event(), threading.Event()
+    real = desk.strength.evidence
+
+    def slow(series, *, told, **more):
+        def held(said: str) -> None:
+            told(said)
+            if at in said:
+                begun.set()
+                gate.wait(20)
+
+        return real(series, told=held, **more)
+
+    desk.strength.evidence = slow  # type: ignore[method-assign]
+    return gate, begun
+
+
+def test_an_open_page_that_asks_how_far_it_is_does_not_begin_anew_what_was_stopped() -> None:
+    desk = Desk.demo()
+    gate, begun = held_back(desk, "54")
+    pages = TestClient(create_app(desk))
+    pages.get("/evidence/look?series=reed")
+    assert begun.wait(20)
+    pages.get("/evidence/stop?series=reed")
+    late = pages.get("/evidence/look?series=reed&going=yes")
+    assert "Stopped." in late.text and "Begin again" in late.text and late.headers["HX-Retarget"] == "#look-reed"
+    gate.set()
+    assert "Stopped." in pages.get("/evidence/look?series=reed&going=yes").text
+    assert "at its limit of 72 in" in settled(pages, "/evidence/look?series=reed")
+
+
+@pytest.mark.parametrize("series", ["reed", "flint"])
+def test_a_page_that_is_being_answered_when_stop_is_pressed_says_so(
+    series: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    desk = Desk.demo()
+    gate, begun = held_back(desk, "54")
+    pages = TestClient(create_app(desk))
+    pages.get("/evidence/look?series=reed")
+    assert begun.wait(20)
+    # The second series waits for its turn, so it is taken back before it begins; the first is broken off on its way.
+    pages.get(f"/evidence/look?series={series}")
+    monkeypatch.setattr("plowwright.web.jobs.AT_ONCE", 10.0)
+    answers = []
+    hand = threading.Thread(
+        target=lambda: answers.append(pages.get(f"/evidence/look?series={series}&going=yes"))
+    )
+    hand.start()
+    time.sleep(0.3)
+    monkeypatch.setattr("plowwright.web.jobs.AT_ONCE", 0.0)
+    pages.get(f"/evidence/stop?series={series}")
+    gate.set()
+    hand.join(timeout=20)
+    assert [one.status_code for one in answers] == [200] and "Stopped." in answers[0].text
+
+
+def test_how_far_it_is_takes_its_own_place_so_that_stop_stays_under_the_finger() -> None:
+    desk = Desk.demo()
+    gate, begun = held_back(desk, "54")
+    pages = TestClient(create_app(desk))
+    whole = pages.get("/evidence/look?series=reed").text
+    assert begun.wait(20)
+    part = pages.get("/evidence/look?series=reed&going=yes")
+    gate.set()
+    assert ">Stop</button>" in whole and ">Stop</button>" not in part.text
+    assert "2 of 9 widths" in part.text and "HX-Retarget" not in part.headers
+
+
+def test_stop_pressed_too_late_shows_what_came_of_it(pages: TestClient) -> None:
+    settled(pages, "/evidence/look?series=reed")
+    assert "at its limit of 72 in" in pages.get("/evidence/stop?series=reed").text

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor, wait
 from math import isfinite
-from threading import Lock
 from typing import TYPE_CHECKING, Any, Final
 
 from fastapi import FastAPI, Request
@@ -16,15 +14,14 @@ from plowwright import units
 from plowwright.errors import EntryError, PlowwrightError
 from plowwright.shop.buying import LengthChoice, PriceBreak, price_break
 from plowwright.web import forms
+from plowwright.web.jobs import Jobs, asks_how_far, placed
 from plowwright.web.steel import Plans
 from plowwright.web.steel_asked import Asked, asked_of
 
 if TYPE_CHECKING:
-    from concurrent.futures import Future
-
     from plowwright.desk.desk import Desk
 
-AT_ONCE: Final = 0.05
+_KEPT: Final = 8
 SECONDS: Final = 9.0
 """Time the comparison of stick lengths is given [s]."""
 _FIELDS: Final = ("price", "break_price", "lot", "needed", "a_year")
@@ -43,34 +40,39 @@ class BuyingPart:
         self._desk = desk
         self._page = page
         self._plans = plans
-        self._found: dict[Asked, Future[tuple[LengthChoice, ...]]] = {}
-        self._lock = Lock()
-        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="buying")
+        self._jobs: Jobs[Asked, tuple[LengthChoice, ...], None] = Jobs("buying", kept=_KEPT)
 
     def add_to(self, app: FastAPI) -> None:
         """Put its addresses on the application."""
         app.get("/cutting/lengths", response_class=HTMLResponse)(self.lengths)
+        app.get("/cutting/lengths/stop", response_class=HTMLResponse)(self.stop)
         app.get("/cutting/break", response_class=HTMLResponse)(self.lot)
 
     def lengths(self, request: Request) -> HTMLResponse:
         """The same pieces from each stick length alone and from all."""
-        asked = asked_of(request.query_params, self._desk.cutting).first
-        with self._lock:
-            found = self._found.get(asked)
-            if found is None or (found.done() and found.exception()):
-                found = self._found[asked] = self._hand.submit(self._compared, asked)
-        wait([found], timeout=AT_ONCE)
-        shown: dict[str, Any] = {"again": asked.query, "seconds": f"{SECONDS:g}"}
-        if not found.done():
-            return self._page(request, "cutting-buying.html", lengths={**shown, "waits": True})
-        try:
-            shown["said"] = [self._said(choice) for choice in found.result()]
-        except PlowwrightError as error:
-            shown["error"] = error.as_dict()
-        return self._page(request, "cutting-buying.html", lengths=shown)
+        return self._lengths(request, stop=False)
 
-    def _compared(self, asked: Asked) -> tuple[LengthChoice, ...]:
-        return self._desk.cutting.lengths(self._plans.job(asked).found.result().week, seconds=SECONDS)
+    def stop(self, request: Request) -> HTMLResponse:
+        """Compare the best found so far."""
+        return self._lengths(request, stop=True)
+
+    def _lengths(self, request: Request, *, stop: bool) -> HTMLResponse:
+        asked = asked_of(request.query_params, self._desk.cutting).first
+        job = self._jobs.job(asked, lambda job: self._desk.cutting.lengths(
+            self._plans.job(asked).found.result().week, seconds=SECONDS, stop=job.stop.is_set),
+            going=stop or asks_how_far(request))  # fmt: skip
+        if stop:
+            job.end()
+        shown: dict[str, Any] = {"again": asked.query, "seconds": f"{SECONDS:g}"}
+        if not job.done_at_once():
+            shown |= {"waits": True, "waited": job.waited()}
+        else:
+            try:
+                shown["said"] = [self._said(choice) for choice in job.found.result()]
+            except PlowwrightError as error:
+                shown["error"] = error.as_dict()
+        page = self._page(request, "cutting-buying.html", lengths=shown)
+        return placed(request, page, "lengths", waits="waits" in shown)
 
     def _said(self, choice: LengthChoice) -> str:
         return f"{self._desk.rulebook.shop.currency}: {choice.in_words()}"

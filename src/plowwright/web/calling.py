@@ -23,7 +23,8 @@ from plowwright.errors import PlowwrightError
 from plowwright.web import forms, telling
 from plowwright.web.enquiry import SHOWN, answer_view, form_view, notes
 from plowwright.web.forms import System
-from plowwright.web.frames import Frames, Stopped
+from plowwright.web.frames import Frames, look_view
+from plowwright.web.jobs import asks_how_far, placed
 from plowwright.web.telling import Told
 
 if TYPE_CHECKING:
@@ -40,10 +41,12 @@ class Answering:
 
     Attributes:
         begun: When it was asked for, by a clock that never goes back [s].
+        left: Whether the wait for it was left.
         found: The answer, once it is.
     """
 
     begun: float = field(default_factory=time.monotonic)
+    left: bool = False
     found: Future[FitAnswer] = field(default_factory=Future)
 
 
@@ -74,18 +77,22 @@ class Answers:
         """
         return self._fit.answer(carrier, work, system) if _range_of(carrier) in self._ranges else None
 
-    def answer(self, carrier: Carrier, work: Work, system: System) -> Answering:
+    def answer(self, carrier: Carrier, work: Work, system: System, *, going: bool = False) -> Answering:
         """The answer to an enquiry, begun when it was not asked for before.
 
         Args:
             carrier: The machine, as far as it is known.
             work: Its work.
             system: US or metric sentences.
+            going: Whether a page only asks how far it is; a wait that was left then stays left.
         """
-        # What is known of frames changes an answer, so it is part of what was asked.
-        key = (carrier, work, system, len(self._fit.capacities))
+        key = self._key(carrier, work, system)
         with self._lock:
             job = self._on_way.get(key)
+            if job is not None and job.left and going:
+                return job
+            if job is not None:
+                job.left = False
             if job is None or job.found.cancelled():
                 self._drop()
                 job = self._on_way[key] = Answering()
@@ -109,14 +116,27 @@ class Answers:
         gc.collect()
         gc.freeze()
 
-    def stop(self) -> None:
-        """Drop whatever has not begun; what has begun ends by itself and is kept for the next time."""
+    def leave(self, carrier: Carrier, work: Work, system: System) -> None:
+        """Drop an answer that has not begun; what has begun ends by itself and is kept for the next time.
+
+        Args:
+            carrier: The machine, as far as it is known.
+            work: Its work.
+            system: US or metric sentences.
+        """
         with self._lock:
-            self._drop()
+            job = self._on_way.get(self._key(carrier, work, system))
+            if job is not None:
+                job.left = True
+                job.found.cancel()
+
+    def _key(self, carrier: Carrier, work: Work, system: System) -> Hashable:
+        # What is known of frames changes an answer, so it is part of what was asked.
+        return (carrier, work, system, len(self._fit.capacities))
 
     def _drop(self) -> None:
         for other in list(self._on_way):
-            if self._on_way[other].found.cancel():
+            if not self._on_way[other].left and self._on_way[other].found.cancel():
                 del self._on_way[other]
 
 
@@ -167,15 +187,18 @@ class CallingPage:
     def answer(self, request: Request) -> HTMLResponse:
         """What a changed field changes: the answer, and the words beside the fields."""
         told, system = self._told(request)
-        view = {"answer": self._answer(told, system), "notes": notes(told), "query": told.query}
-        page = self._page(request, "calling-changed.html", view=view)
+        answer = self._answer(told, system, going=asks_how_far(request))
+        view = {"answer": answer, "notes": notes(told), "query": told.query}
+        waits = "again" in answer
+        name = "calling-answer.html" if waits and asks_how_far(request) else "calling-changed.html"
+        page = self._page(request, name, view=view)
         page.headers["HX-Replace-Url"] = f"/calling?{told.query}"
-        return page
+        return placed(request, page, "answer", waits=waits)
 
     def stop(self, request: Request) -> HTMLResponse:
         """Leave the wait for an answer."""
-        told, _ = self._told(request)
-        self._answers.stop()
+        told, system = self._told(request)
+        self._answers.leave(told.machine, told.work, system)
         return self._page(request, "calling-answer.html", view={"answer": {"stopped": True, "query": told.query}})
 
     def frames(self, request: Request) -> HTMLResponse:
@@ -183,16 +206,20 @@ class CallingPage:
         told, system = self._told(request)
         view: dict[str, Any] = {"query": told.query}
         builds = self._builds(told, system)
-        look = self._frames.look(builds)
-        wait([look.done], timeout=AT_ONCE / 4)
-        if look.done.done() and not look.done.cancelled():
-            error = look.done.exception()
-            view |= {"stopped": True} if isinstance(error, Stopped) else {"found": True}
-            if isinstance(error, PlowwrightError):
-                view["error"] = error.sentence()
+        look = self._frames.look(builds, going=asks_how_far(request))
+        wait([look.found], timeout=AT_ONCE / 4)
+        waits = not look.given_up and not look.found.done()
+        if look.given_up:
+            view["stopped"] = True
+        elif waits:
+            view |= look_view(look, len(builds))
         else:
-            view |= look.view()
-        return self._page(request, "calling-frames.html", frames=view)
+            view["found"] = True
+            try:
+                look.found.result()
+            except PlowwrightError as error:
+                view["error"] = error.sentence()
+        return placed(request, self._page(request, "calling-frames.html", frames=view), "frames", waits=waits)
 
     def stop_frames(self, request: Request) -> HTMLResponse:
         """End the look at the frames."""
@@ -210,12 +237,14 @@ class CallingPage:
         spreads = spreads_of(self._desk)
         return telling.told_of(request.query_params, self._desk, spreads=spreads, system=system), system
 
-    def _answer(self, told: Told, system: System) -> dict[str, Any]:
+    def _answer(self, told: Told, system: System, *, going: bool = False) -> dict[str, Any]:
         try:
             found = self._answers.at_hand(told.machine, told.work, system)
             if found is None:
-                job = self._answers.answer(told.machine, told.work, system)
+                job = self._answers.answer(told.machine, told.work, system, going=going)
                 wait([job.found], timeout=AT_ONCE)
+                if job.left:
+                    return {"stopped": True, "query": told.query}
                 if not job.found.done() or job.found.cancelled():
                     return {"again": told.query, "waited": round(time.monotonic() - job.begun), "query": told.query}
                 found = job.found.result()

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import time
-from collections import OrderedDict
-from collections.abc import Callable, Hashable
-from concurrent.futures import Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass, field
-from threading import Event, Lock
+from collections.abc import Callable, Sequence
+from concurrent.futures import wait
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 
 from fastapi import FastAPI, Request
 from fastapi.responses import HTMLResponse
@@ -22,24 +19,18 @@ from plowwright.papers import evidence as pictures
 from plowwright.papers import svg
 from plowwright.rulebook.reading import Rulebook
 from plowwright.rulebook.refusals import near_names
-from plowwright.web import forms
+from plowwright.web import forms, jobs
 from plowwright.web.forms import System
+from plowwright.web.jobs import Job, Jobs, asks_how_far, placed
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
-    from plowwright.desk.strength import Strength
 
-AT_ONCE: Final = 0.05
-"""How long the first answer may wait for the work, so that what is kept at hand shows without a step between [s]."""
 _KEPT: Final = 24
 _WIDTH: Final = 136.0
 _HEIGHT: Final = 80.0
 _FIELDS: Final = {"leg": "Legs", "hinge_beam": "Hinge beam"}
 """Fields of a class row that the form offers, with their words."""
-
-
-class Stopped(Exception):
-    """Somebody pressed stop."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,79 +55,8 @@ class Trial:
         return Trial(series=self.series, system=self.system)
 
 
-@dataclass
-class Look:
-    """One look at a series, on its way or done.
-
-    Attributes:
-        widths: How many widths there are to work out.
-        done: How many are begun.
-        said: The width that is being worked out.
-        begun: When it was asked for [s].
-        stop: Set when somebody pressed stop.
-        found: What came of it, once it is.
-    """
-
-    widths: int
-    done: int = 0
-    said: str = ""
-    begun: float = field(default_factory=time.monotonic)
-    stop: Event = field(default_factory=Event)
-    found: Future[Evidence] = field(default_factory=Future)
-
-    def told(self, said: str) -> None:
-        """One width is begun; ends the work when stop was pressed."""
-        if self.stop.is_set():
-            raise Stopped
-        self.done += 1
-        self.said = said
-
-
-class Looks:
-    """Looks at series, one after the other.
-
-    Args:
-        strength: What works them out.
-    """
-
-    def __init__(self, strength: Strength) -> None:
-        self._strength = strength
-        self._looks: OrderedDict[Hashable, Look] = OrderedDict()
-        self._lock = Lock()
-        self._hand = ThreadPoolExecutor(max_workers=1, thread_name_prefix="evidence")
-
-    def look(self, trial: Trial) -> Look:
-        """A look at a series, begun when it was not asked for before or was stopped or refused.
-
-        Args:
-            trial: What is asked.
-        """
-        with self._lock:
-            look = self._looks.get(trial)
-            if look is None:
-                look = self._looks[trial] = Look(widths=self._strength.widths(trial.series, trial.up_to))
-                look.found = self._hand.submit(self._work, trial, look)
-                while len(self._looks) > _KEPT:
-                    self._looks.popitem(last=False)
-        return look
-
-    def stop(self, trial: Trial) -> Look | None:
-        """End a look that is on its way; what it found so far is dropped.
-
-        Args:
-            trial: What was asked.
-        """
-        with self._lock:
-            look = self._looks.pop(trial, None)
-        if look is not None:
-            look.stop.set()
-            look.found.cancel()
-        return look
-
-    def _work(self, trial: Trial, look: Look) -> Evidence:
-        return self._strength.evidence(
-            trial.series, changes=dict(trial.changes), up_to=trial.up_to, told=look.told, system=trial.system
-        )
+Look = Job[Evidence, tuple[int, str]]
+"""A look at a series: how many of its widths are begun, and the one that is being worked out."""
 
 
 class EvidencePage:
@@ -149,8 +69,9 @@ class EvidencePage:
 
     def __init__(self, desk: Desk, page: Callable[..., HTMLResponse]) -> None:
         self._rulebook = desk.rulebook
+        self._strength = desk.strength
         self._page = page
-        self._looks = Looks(desk.strength)
+        self._looks: Jobs[Trial, Evidence, tuple[int, str]] = Jobs("evidence", kept=_KEPT)
 
     def add_to(self, app: FastAPI) -> None:
         """Put its addresses on the application."""
@@ -177,31 +98,66 @@ class EvidencePage:
 
     def look(self, request: Request) -> HTMLResponse:
         """One series: how far it is, or what came of it."""
-        query = request.query_params
-        try:
-            trial = trial_of(query, self._rulebook, forms.system_of(query, request.cookies))
-            on_trial = query.get("trial") == "yes"
-            ruled = self._looks.look(trial.ruled) if on_trial else None
-            look = self._looks.look(trial)
-            wait([one.found for one in (ruled, look) if one is not None], timeout=AT_ONCE)
-            again = query_of(query) + ("&trial=yes" if on_trial else "")
-            shown = look_view(trial, look, ruled, again=again)
-        except PlowwrightError as error:
-            shown = {"error": error.as_dict()}
-        return self._page(request, "look.html", look=shown)
+        return self._shown(request, stop=False)
 
     def stop(self, request: Request) -> HTMLResponse:
-        """End a look that is on its way."""
+        """End a look that is on its way; what it found so far is dropped, what is done is shown."""
+        return self._shown(request, stop=True)
+
+    def _shown(self, request: Request, *, stop: bool) -> HTMLResponse:
         query = request.query_params
-        trial = trial_of(query, self._rulebook, forms.system_of(query, request.cookies))
         on_trial = query.get("trial") == "yes"
-        for one in (trial, trial.ruled) if on_trial else (trial,):
-            self._looks.stop(one)
-        shown = {
-            "stopped": True, "id": "trial" if on_trial else f"look-{trial.series}",
-            "again": query_of(query) + ("&trial=yes" if on_trial else ""),
-        }  # fmt: skip
-        return self._page(request, "look.html", look=shown)
+        at = "trial" if on_trial else f"look-{quote(query.get('series', ''))}"
+        try:
+            trial = trial_of(query, self._rulebook, forms.system_of(query, request.cookies))
+            asked = [trial.ruled, trial] if on_trial else [trial]
+            if stop:
+                for one in asked:
+                    self._looks.drop(one)
+            looks = [self._look(one, going=stop or asks_how_far(request)) for one in asked]
+            wait([one.found for one in looks], timeout=jobs.AT_ONCE)
+            again = query_of(query) + ("&trial=yes" if on_trial else "")
+            shown = {"id": at, "again": again, **self._view(trial, looks, at)}
+        except PlowwrightError as error:
+            shown = {"error": error.as_dict()}
+        return placed(request, self._page(request, "look.html", look=shown), at, waits="waits" in shown)
+
+    def _look(self, trial: Trial, *, going: bool) -> Look:
+        def work(look: Look) -> Evidence:
+            def told(said: str) -> None:
+                look.told_or_stopped(((look.reached or (0, ""))[0] + 1, said))
+
+            return self._strength.evidence(
+                trial.series, changes=dict(trial.changes), up_to=trial.up_to, told=told, system=trial.system
+            )
+
+        return self._looks.job(trial, work, going=going)
+
+    def _view(self, trial: Trial, looks: Sequence[Look], at: str) -> dict[str, Any]:
+        """One series: stopped, how far it is, or what came of it; the rules in force first where a trial is held to
+        them."""
+        if any(look.given_up for look in looks):
+            return {"stopped": True}
+        waits = [look for look in looks if not look.found.done()]
+        if waits:
+            said = next((look.reached[1] for look in waits if look.reached), "")
+            return {
+                "waits": True,
+                "said": f"Working out {said}" if said else "Waiting for its turn",
+                "done": sum(look.reached[0] for look in waits if look.reached),
+                "widths": len(waits) * self._strength.widths(trial.series, trial.up_to),
+                "waited": looks[-1].waited(),
+            }
+        found = looks[-1].found.result()
+        base = looks[0].found.result() if len(looks) > 1 else None
+        shown: dict[str, Any] = {
+            "picture": _picture(found, system=trial.system, ruled=base, prefix=f"{at}-"),
+            "sentences": list(found.sentences),
+        }
+        if base is not None:
+            with units.speaking(trial.system):
+                shown |= {"title": f"On trial: {_trial_said(trial)}", "compared": pictures.compared(base, found)}
+        return shown
 
 
 def trial_of(query: QueryParams, rulebook: Rulebook, system: System = "us") -> Trial:
@@ -273,37 +229,6 @@ def _stocks(rulebook: Rulebook, name: str, chosen: str) -> list[dict[str, Any]]:
     outsides = {stock.rpartition(" x ")[0] for stock in used}
     found = sorted(key for key in rulebook.sections if key.rpartition(" x ")[0] in outsides)
     return [{"value": key, "chosen": key == chosen} for key in found]
-
-
-def look_view(trial: Trial, look: Look, ruled: Look | None, *, again: str) -> dict[str, Any]:
-    """One series: how far its look is, or what came of it, with a trial held against the rules in force.
-
-    Args:
-        trial: What was asked.
-        look: The look at it.
-        ruled: The look by the rules in force where something is on trial, else None.
-        again: The part of an address that asks for it again.
-    """
-    shown: dict[str, Any] = {"id": "trial" if ruled else f"look-{trial.series}", "again": again}
-    waits = [one for one in (ruled, look) if one is not None and not one.found.done()]
-    if waits:
-        now = next((one for one in waits if one.done), waits[0])
-        return {
-            **shown,
-            "waits": True,
-            "said": f"Working out {now.said}" if now.said else "Waiting for its turn",
-            "done": sum(one.done for one in waits),
-            "widths": sum(one.widths for one in waits),
-            "waited": round(time.monotonic() - look.begun),
-        }
-    found = look.found.result()
-    base = ruled.found.result() if ruled else None
-    shown["picture"] = _picture(found, system=trial.system, ruled=base, prefix=f"{shown['id']}-")
-    shown["sentences"] = list(found.sentences)
-    if base is not None:
-        with units.speaking(trial.system):
-            shown |= {"title": f"On trial: {_trial_said(trial)}", "compared": pictures.compared(base, found)}
-    return shown
 
 
 def _trial_said(trial: Trial) -> str:

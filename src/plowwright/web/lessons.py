@@ -18,7 +18,7 @@ from plowwright.papers.drawing import Picture
 from plowwright.papers.marks import GROUND, HAIR, OUTLINE
 from plowwright.shop.service_lessons import GROUPINGS, Group
 from plowwright.web.acting import acted, form_of, text
-from plowwright.web.jobs import Jobs
+from plowwright.web.jobs import Jobs, asks_how_far, placed
 
 if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
@@ -66,7 +66,8 @@ class LessonsPage:
         if day is None:
             raise EntryError("which change of rules is not said", way_out="Choose its day on the page Lessons.")
         job = self._jobs.job(day, lambda job: self.lessons.change(
-            day, progress=lambda done, of: job.told((done, of)), stop=job.stop.is_set))  # fmt: skip
+            day, progress=lambda done, of: job.told((done, of)), stop=job.stop.is_set),
+            going=asks_how_far(request))  # fmt: skip
         if stop:
             job.stop.set()
         shown: dict[str, Any] = {"day": day.isoformat()}
@@ -77,7 +78,8 @@ class LessonsPage:
                 shown["error"] = error.as_dict()
         else:
             shown["done"], shown["of"] = job.reached or (0, 1)
-        return self._page(request, "lessons-effects.html", change=shown)
+        page = self._page(request, "lessons-effects.html", change=shown)
+        return placed(request, page, f"effects-{shown['day']}", waits="done" in shown)
 
     async def write(self, request: Request) -> Response:
         """A rule change written down, with the failures it was made for."""

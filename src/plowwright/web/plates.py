@@ -19,7 +19,7 @@ from plowwright.papers.plate_sheet import mark_of
 from plowwright.shop.nesting_limits import Progress
 from plowwright.web import acting, forms
 from plowwright.web.acting import WHO
-from plowwright.web.jobs import Job, Jobs
+from plowwright.web.jobs import Job, Jobs, placed
 from plowwright.web.plates_kept import NestKeptPage
 from plowwright.web.plates_view import FILES, Asked, asked_of, form_view, nest_view, waiting_view, written
 
@@ -95,7 +95,7 @@ class PlatesPage:
             shown = nest_view(job.found.result(), asked, self._desk, system) if done else waiting_view(job, asked)
         except PlowwrightError as error:
             shown = {"error": error.as_dict()}
-        return self._page(request, "plates-nest.html", nest=shown)
+        return placed(request, self._page(request, "plates-nest.html", nest=shown), "nest", waits="waits" in shown)
 
     def stop(self, request: Request) -> HTMLResponse:
         """Take the best found so far."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, Final
+from urllib.parse import urlencode
 
 from fastapi import FastAPI, Request
 from fastapi.concurrency import run_in_threadpool
@@ -24,7 +25,7 @@ from plowwright.errors import EntryError, PlowwrightError
 from plowwright.papers.calendar_file import MEDIA
 from plowwright.shop.crew_model import Progress
 from plowwright.web.acting import acted, form_of, text
-from plowwright.web.jobs import Job, Jobs
+from plowwright.web.jobs import Job, Jobs, asks_how_far, placed
 from plowwright.web.promises_asked import Trial, question_of, standing_after, trial_of, typed_of
 from plowwright.web.promises_view import (
     answer_view,
@@ -39,8 +40,6 @@ if TYPE_CHECKING:
     from plowwright.desk.desk import Desk
 
 _KEPT: Final = 10
-_ANSWER_WAITS: Final = 8.0
-"""How long a caller is kept on the line for an answer before the page says that it is still looked for [s]."""
 
 
 class PromisePages:
@@ -63,6 +62,7 @@ class PromisePages:
         app.get("/promised/plan", response_class=HTMLResponse)(self.plan)
         app.get("/promised/stop", response_class=HTMLResponse)(self.stop)
         app.get("/promised/answer", response_class=HTMLResponse)(self.answer)
+        app.get("/promised/answer/stop", response_class=HTMLResponse)(self.stop_answer)
         app.post("/promised/keep")(self.keep)
         app.get("/promised/calendar.ics")(self.calendar)
         app.get("/promised/papers/{name}")(self.paper)
@@ -117,7 +117,8 @@ class PromisePages:
             shown, status = {"error": error.as_dict()}, 422
         shown["back"] = str(request.query_params) if "error" in shown else ""
         name = "promised-plan.html" if _is_part(request) else "promised-looked.html"
-        return self._page(request, name, status, plan=shown, marks=marks())
+        page = self._page(request, name, status, plan=shown, marks=marks())
+        return placed(request, page, "looked", waits="waits" in shown)
 
     def _job(self, trial: Trial) -> Job[Made, Progress]:
         standing = standing_after(trial, self.promising.standing(), self._desk.now)
@@ -129,22 +130,33 @@ class PromisePages:
 
     def answer(self, request: Request) -> HTMLResponse:
         """Whether something can be promised; asking moves nothing."""
+        return self._answered(request, stop=False)
+
+    def stop_answer(self, request: Request) -> HTMLResponse:
+        """What is known so far; asked once more it is looked for anew."""
+        return self._answered(request, stop=True)
+
+    def _answered(self, request: Request, *, stop: bool) -> HTMLResponse:
         query, status = request.query_params, 200
+        plain = urlencode([(name, value) for name, value in query.multi_items() if name != "going"])
         shown: dict[str, Any]
         try:
             asked = question_of(query, self._desk.now)
             job = self._answers.job(
-                (asked, self.promising.stamp), lambda job: self.promising.ask(asked, stop=job.stop.is_set)
-            )
-            if job.done_at_once() or _waited(job):
+                (asked, self.promising.stamp), lambda job: self.promising.ask(asked, stop=job.stop.is_set),
+                going=stop or asks_how_far(request),
+            )  # fmt: skip
+            if stop:
+                job.end()
+            if job.done_at_once():
                 shown = answer_view(self._desk, job.found.result(), self.promising.standing())
             else:
-                shown = {"waits": True, "query": str(query), "waited": job.waited()}
+                shown = {"waits": True, "query": plain, "waited": job.waited()}
         except PlowwrightError as error:
             shown, status = {"error": error.as_dict()}, 422
-        shown["back"] = str(query)
+        shown["back"] = plain
         name = "promised-answer.html" if _is_part(request) else "promised-asked.html"
-        return self._page(request, name, status, answer=shown)
+        return placed(request, self._page(request, name, status, answer=shown), "answer", waits="waits" in shown)
 
     async def keep(self, request: Request) -> Response:
         """Keep a plan that was looked at, or release it; where it is refused, what was typed stays and it is looked
@@ -194,10 +206,3 @@ class PromisePages:
 def _is_part(request: Request) -> bool:
     """Whether a page that is open asks for a part of itself; without scripts the whole page is asked for."""
     return request.headers.get("HX-Request") == "true"
-
-
-def _waited(job: Job[Answered, Progress]) -> bool:
-    from concurrent.futures import wait
-
-    wait([job.found], timeout=_ANSWER_WAITS)
-    return job.found.done()

@@ -32,6 +32,7 @@ from plowwright.web.floor import FloorPages
 from plowwright.web.heads import head_of
 from plowwright.web.holding import HoldingPart, said_machine
 from plowwright.web.importing import ImportPage
+from plowwright.web.jobs import asks_how_far, placed
 from plowwright.web.lessons import LessonsPage
 from plowwright.web.lives import LivesPages
 from plowwright.web.loading import LoadingPages
@@ -112,6 +113,7 @@ class Sheets:
         get("/blade/pose")(self.pose)
         get("/blade/shapes")(self.shapes)
         get("/blade/papers", response_class=HTMLResponse)(self.papers)
+        get("/blade/papers/stop", response_class=HTMLResponse)(self.stop_papers)
         get("/blade/papers/{name:path}")(self.paper)
         self._holding.add_to(app)
         self._evidence.add_to(app)
@@ -138,6 +140,7 @@ class Sheets:
             "clock": wall.clock_said(self._desk.now),
             "picture_rules": svg.stylesheet(),
             "head": head_of(request.url.path, records=self._desk.records is not None),
+            "polled": asks_how_far(request),
             **around(request, self._desk),
         }
         return self._templates.TemplateResponse(request, name, {**shared, **values}, status_code=status)
@@ -262,21 +265,36 @@ class Sheets:
 
     def papers(self, request: Request) -> HTMLResponse:
         """The papers of a blade: begun at the first call, what is being written at the next, then all of them."""
+        return self._papers(request, stop=False)
+
+    def stop_papers(self, request: Request) -> HTMLResponse:
+        """Leave off writing."""
+        return self._papers(request, stop=True)
+
+    def _papers(self, request: Request, *, stop: bool) -> HTMLResponse:
         asked = self._asked_by(request)
         solids = request.query_params.get("solids") == "yes"
-        job = self._writing.job(asked, self._holding.carrier(asked), solids=solids)
+        carrier = self._holding.carrier(asked)
+        if stop:
+            self._writing.stop(asked, carrier, solids=solids)
+        job = self._writing.job(asked, carrier, solids=solids, going=stop or asks_how_far(request))
         query = asked.query + ("&solids=yes" if solids else "")
-        shown: dict[str, Any] = {"said": job.said, "again": f"/blade/papers?{query}"}
-        if job.done.done():
-            error = job.done.exception()
-            if isinstance(error, PlowwrightError):
+        shown: dict[str, Any] = {"query": query}
+        if job.given_up:
+            shown["stopped"] = True
+        elif not job.found.done():
+            shown |= {"waits": True, "said": job.reached or "the first paper", "waited": job.waited()}
+        else:
+            try:
+                found = job.found.result()
+            except PlowwrightError as error:
                 shown["error"] = error.sentence()
             else:
                 shown["written"] = [
                     {"name": name, "what": one.what, "href": f"/blade/papers/{quote(name)}?{query}"}
-                    for name, one in job.papers().items()
+                    for name, one in found.items()
                 ]
-        return self._page(request, "papers.html", job=shown)
+        return placed(request, self._page(request, "papers.html", job=shown), "papers", waits="waits" in shown)
 
     def paper(self, request: Request, name: str) -> FileResponse:
         """One paper; written first when it is not yet."""

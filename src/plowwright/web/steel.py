@@ -18,7 +18,7 @@ from plowwright.papers.saw_sheet import mark_of
 from plowwright.shop.cutting_model import Progress
 from plowwright.web import acting, forms
 from plowwright.web.acting import WHO
-from plowwright.web.jobs import Job, Jobs
+from plowwright.web.jobs import Job, Jobs, placed
 from plowwright.web.steel_asked import Asked, asked_of
 from plowwright.web.steel_kept import CutKeptPage
 from plowwright.web.steel_view import FILES, Made, form_view, plan_view, waiting_view, written
@@ -123,7 +123,7 @@ class SteelPage:
                 shown = waiting_view(job, asked)
         except PlowwrightError as error:
             shown = {"error": error.as_dict()}
-        return self._page(request, "cutting-plan.html", plan=shown)
+        return placed(request, self._page(request, "cutting-plan.html", plan=shown), "plan", waits="waits" in shown)
 
     def stop(self, request: Request) -> HTMLResponse:
         """Take the best found so far."""
