@@ -37,6 +37,7 @@ def test_the_plan_says_each_promise_with_its_mark_and_its_cause(say) -> None:
     late = next(line for line in out.splitlines() if line.startswith("423P"))
     assert "late" in late and "its edge, 108 in, due Tue 17 Nov" in late
     assert "425V  not planned: on hold" in out
+    assert " hours late in all, an hour of a rush counted 3 times; " in out and "weighted" not in out
 
 
 def test_a_machine_gets_the_whole_plan(say) -> None:

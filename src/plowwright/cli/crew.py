@@ -13,6 +13,7 @@ from plowwright import units
 from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, hand_of, say
 from plowwright.cli.stopping import stoppable
 from plowwright.desk.crew_days import day_said
+from plowwright.desk.crew_rows import late_said
 from plowwright.desk.crew_standing import Standing
 from plowwright.desk.desk import Desk
 from plowwright.errors import EntryError
@@ -132,7 +133,7 @@ def _planned(desk: Desk, standing: Standing, *, anew: bool, state: str, who: str
     lines += made.entry.doubts.sentences()
     sure = "proved: no plan is less late" if plan.status == "proved best" else plan.status
     evenings = units.counted(len(plan.nights), "evening")
-    lines.append(f"{plan.objective:.1f} weighted hours late, {sure}; {evenings}; {plan.seconds:.1f} s.")
+    lines.append(f"{late_said(plan.objective, desk)}; {sure}; {evenings}; {plan.seconds:.1f} s.")
     if by is not None:
         kept = promising.keep(by, made, "released" if state == "released" else "draft")
         answer["kept"] = kept

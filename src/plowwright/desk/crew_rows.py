@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from math import ceil
 from typing import TYPE_CHECKING, Final
 
 from plowwright.desk.books import NO_DAY
@@ -20,6 +21,21 @@ if TYPE_CHECKING:
 
 GONE: Final = 60
 """How many of the last cancelled orders stay in the calendar as cancelled [-]."""
+
+
+def late_said(hours: float, desk: Desk) -> str:
+    """How late a plan is in all, in words.
+
+    Args:
+        hours: All hours late, those of a rush counted more [h].
+        desk: The shop; its rules say how often an hour of a rush counts.
+    """
+    if hours <= 0.0:
+        return "Nothing late"
+    crew = desk.rulebook.crew
+    rush = crew.planning.rush.value if crew else 1.0
+    # Rounded up: a quarter of an hour late is late.
+    return f"{ceil(hours):,} hours late in all, an hour of a rush counted {rush:g} times"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

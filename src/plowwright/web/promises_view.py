@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from math import ceil
 from typing import TYPE_CHECKING, Any, Final
 
 from plowwright.desk.crew_kept import Kept, mark_of
 from plowwright.desk.crew_papers import chart_of
-from plowwright.desk.crew_rows import Row, rows_of
+from plowwright.desk.crew_rows import Row, late_said, rows_of
 from plowwright.desk.crew_standing import said_day
 from plowwright.desk.promising import Answered, Made
 from plowwright.papers import svg
@@ -83,12 +84,12 @@ def plan_view(desk: Desk, plan: CrewPlan, standing: Standing, left_out: Mapping[
         evenings.setdefault(who, []).append(f"{day:%a} {day.day} {day:%b}")
     sure = "proved: no plan is less late"
     if plan.status != "proved best":
-        sure = f"{plan.status}; proved: not under {plan.bound:.0f} h"
+        sure = f"{plan.status}; proved: not under {plan.bound:,.0f} h"
     return {
         "chart": drawn(desk, plan, standing, prefix=f"c{mark_of(plan)}-"),
         "days": days_of(rows_of(desk, plan, left_out)),
         "said": f"{counted(len(plan.promises), 'order')} planned; {', '.join(late) or 'none'} late.",
-        "how": f"{plan.objective:.0f} weighted hours late, {sure}.",
+        "how": f"{late_said(plan.objective, desk)}; {sure}.",
         "nights": [f"{who} {', '.join(days)}" for who, days in evenings.items()],
         "standing": standing.sentences(), "mark": mark_of(plan),
     }  # fmt: skip
@@ -147,7 +148,7 @@ def waiting_view(job: Job[Made, Progress], query: str) -> dict[str, Any]:
         query: What asks for it.
     """
     told = job.reached
-    how = "Waiting for its turn" if told is None else f"{told.stage}: {told.late:.0f} weighted hours late so far"
+    how = "Waiting for its turn" if told is None else f"{told.stage}: {ceil(told.late):,} hours late in all so far"
     return {"waits": True, "said": how, "waited": job.waited(), "query": query}
 
 
