@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from types import SimpleNamespace
 
 import pytest
 
 from plowwright.desk.acting import Hand, hand
 from plowwright.desk.crew_kept import mark_of
+from plowwright.desk.crew_rows import Row, rows_of
 from plowwright.desk.crew_standing import Standing, standing_of
 from plowwright.desk.desk import Desk
 from plowwright.desk.order_more import more_of
@@ -213,3 +215,20 @@ def test_a_blade_that_takes_the_parts_of_others_is_no_plain_yes(shop: Desk) -> N
     assert found.answer.word == "yes" and found.word == "pushes others"
     assert any(text.startswith("428C goes short of") for text in found.hurt)
     assert "it takes parts of others" in found.sentence and "No other promise gives way" not in found.sentence
+
+
+def test_a_blade_that_is_done_and_still_here_after_its_promise_is_late_on_the_wall(shop: Desk) -> None:
+    plan = made_of(shop).plan
+    gone_by = replace(plan, promises=tuple(p for p in plan.promises if p.job != "419T"))
+    why = {"419T": "its work is done"}
+
+    def row(state: str, now: datetime) -> Row:
+        orders = [replace(o, state=state) for o in shop.orders() if o.number == "419T"]
+        at = SimpleNamespace(rulebook=shop.rulebook, orders=lambda: orders, now=now, build_of=shop.build_of)
+        return rows_of(at, gone_by, why)[0]  # type: ignore[arg-type]
+
+    promise = datetime(2026, 11, 13, 7)
+    assert row("done", promise - timedelta(hours=1)).mark == ""
+    late = row("weighed", promise + timedelta(days=3))
+    assert (late.mark, late.in_hand, late.waits) == ("late", "3 days late", "its work is done; it is still here")
+    assert row("on hold", promise + timedelta(days=3)).mark == ""

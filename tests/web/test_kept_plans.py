@@ -61,7 +61,7 @@ def row_of(text: str) -> str:
 
 def test_a_plan_is_released_by_its_button_and_has_a_page_of_its_own(kept: TestClient) -> None:
     number, text = released(kept)
-    assert f"Cut plan {number}</h1>" in text and "Released by R.K." in text and "Done, 08:00" in text
+    assert f"Cut plan {number}</h1>" in text and "Released by R.K." in text and "Written down, 08:00" in text
     assert f'href="/cutting/kept/{number}"' in kept.get("/cutting").text
     assert 'value="421M"' not in kept.get("/cutting").text and 'value="421M"' in kept.get("/plates").text
 

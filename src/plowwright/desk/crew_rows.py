@@ -13,6 +13,7 @@ from plowwright.desk.crew_standing import said_day
 from plowwright.desk.orders import Order
 from plowwright.papers.calendar_file import Dated, uid_of
 from plowwright.shop.crew_answer import said
+from plowwright.shop.crew_jobs import moment
 from plowwright.shop.crew_plan import CrewPlan, Mark
 from plowwright.store import records as r
 
@@ -93,12 +94,17 @@ def rows_of(desk: Desk, plan: CrewPlan, left_out: Mapping[str, str]) -> tuple[Ro
         found = planned.get(order.number)
         why = left_out.get(order.number, "") if found is None else found.cause
         series = desk.rulebook.series.get(order.spec.series) if order.spec else None
+        mark, in_hand = (found.mark, _in_hand(found.due, found.done)) if found else ("", "")
+        due = None if order.due == NO_DAY else moment(desk.rulebook, order.due)
+        if found is None and due is not None and order.state in ("done", "weighed") and due < desk.now:
+            # Nothing is left to plan, yet the customer still waits for it.
+            mark, in_hand, why = "late", _in_hand(due, desk.now), f"{why or 'its work is done'}; it is still here"
         rows.append(Row(
             number=order.number, who=order.customer, what=what_of(desk, order),
             notches=series.notches if series else 0, state=order.state,
             promise=None if order.due == NO_DAY else order.due, done=found.done if found else None,
-            mark=found.mark if found else "", waits=why or ("not in this plan: plan again" if found is None else ""),
-            in_hand=_in_hand(found.due, found.done) if found else "", asks=order.asks,
+            mark=mark, waits=why or ("not in this plan: plan again" if found is None else ""),
+            in_hand=in_hand, asks=order.asks,
         ))  # fmt: skip
     return tuple(sorted(rows, key=_when))
 

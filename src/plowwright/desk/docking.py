@@ -25,6 +25,7 @@ from plowwright.units import say
 TERMS: Final = ("prepaid", "collect", "third party")
 """Ways freight is paid."""
 _SMALLER: Final = 0.98
+_WEIGH: Final = "Put it on the scale first."
 """A tape laid over packing may read this share of the model's size and still be right [-]."""
 
 
@@ -61,7 +62,7 @@ class Docking(Weighing):
             _, more, standing = self.read(c, number)
             if standing.state != "weighed":
                 raise RefusedError(f"{number} is at {standing.state}: it is packed once it was weighed bare",
-                                   value=standing.state, limit="weighed")  # fmt: skip
+                                   value=standing.state, way_out=_WEIGH)  # fmt: skip
             piece = Packed(length=length, depth=depth, height=height, mass=mass, crated=crated, stated=True)
             by = freight_class(piece, self.view.dock.freight)
             sizes = sorted((length, depth, height))
@@ -136,7 +137,7 @@ class Docking(Weighing):
             row, more, standing = self.read(c, number)
             if standing.state != "weighed" and not (row.kind == "spares" and standing.state == "done"):
                 raise RefusedError(f"{number} is at {standing.state}: it is matched when it is weighed",
-                                   value=standing.state, limit="weighed")  # fmt: skip
+                                   value=standing.state, way_out=_WEIGH)  # fmt: skip
             whose = _whose(c, reading_of(stamp).serial, reading_of(label).serial)
             found = three_readings(number, stamp, label, serials=whose, issued=c.numbers())
             holds = found.verdict == "holds"

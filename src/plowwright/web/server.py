@@ -17,6 +17,7 @@ from fastapi.templating import Jinja2Templates
 from plowwright.blade.spec import Spec
 from plowwright.errors import EntryError, MissingToolError, NotFoundError, PlowwrightError
 from plowwright.papers import svg
+from plowwright.units import counted
 from plowwright.web import forms, pages, side, solid, wall
 from plowwright.web.acting import around
 from plowwright.web.ahead import Ahead
@@ -87,6 +88,7 @@ class Sheets:
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
         self._templates = Jinja2Templates(directory=HERE / "templates")
+        self._templates.env.globals["counted"] = counted
         self._writing = Writing(desk)
         self._ahead = Ahead(desk)
         self._holding = HoldingPart(desk, self._page, self._asked_by)
