@@ -10,9 +10,12 @@ from rich.console import Console
 from rich.progress import Progress, SpinnerColumn, TextColumn
 
 from plowwright import units
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, say
+from plowwright.cli.plans import hand_for, released
 from plowwright.cli.stopping import stoppable
+from plowwright.desk.cuts_kept import CutsKept
 from plowwright.desk.cutting import Week
+from plowwright.desk.plans_kept import asked_by, done_before, ready
 from plowwright.errors import EntryError
 from plowwright.papers.lists import write_csv, write_xlsx
 from plowwright.papers.steel_lists import PLAN_COLUMNS, pieces_from, plan_rows, plan_sheets, sticks_from
@@ -34,17 +37,30 @@ def cut(
     least: Annotated[str, typer.Option("--least", help="Least useful drop, for lists.")] = "18 in",
     worth: Annotated[float, typer.Option("--worth", min=0, max=1, help="Worth of a kept drop, for lists.")] = 0.5,
     out: Annotated[Path | None, typer.Option("--out", help="Write the plan here, as .csv or .xlsx.")] = None,
+    release: Annotated[bool, typer.Option("--release", help="Cut by it: its sticks leave the rack.")] = False,
+    who: Who = "",
+    key: Key = "",
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
 ) -> None:
     """Plan the cutting of any pieces from any sticks, or the steel of the open orders; Ctrl-C takes the best so far."""
+    by = hand_for(release=release, who=who, key=key, lists=pieces is not None or sticks is not None)
     if (pieces is None) != (sticks is None):
         raise EntryError(
             "pieces and sticks come together", value=str(pieces or sticks),
             way_out="Give both lists, or none for the open orders.",
         )  # fmt: skip
     week: Week | None = None
+    # Lists are cut without a shop: a rulebook need not be there.
+    desk = desk_of(rulebook, demo=demo, records=records) if pieces is None else None
+    asked = asked_by(order or (), seconds)
+    if by and desk and (before := done_before(desk, by, "release a cut plan", asked)) is not None:
+        say(before, released(before, "saw"), as_json=as_json)
+        return
+    if by and desk:
+        order = list(ready(desk, "cut", order or ()))
     with (
         stoppable() as stopped,
         Progress(
@@ -57,10 +73,11 @@ def cut(
             over = f", {100 * (at.cost / at.bound - 1):.1f} % over the bound" if at.bound > 0 else ""
             bar.update(task, description=f"{at.stock}, section {at.done + 1} of {at.total}: {at.stage}{over}")
 
-        if pieces is None or sticks is None:
-            week = desk_of(rulebook, demo=demo).cutting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
+        if desk is not None:
+            week = desk.cutting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
             plan = week.plan
         else:
+            assert pieces is not None and sticks is not None
             rule = RemnantRule(least=units.si(least, "length", "--least"), value_share=worth)
             plan = plan_cuts(
                 pieces_from(pieces), sticks_from(sticks), units.si(kerf, "length", "--kerf"),
@@ -69,7 +86,11 @@ def cut(
     lines = _lines(plan, week)
     if out is not None:
         lines.append(_written(plan, out))
-    say(_answer(plan, week), lines, as_json=as_json)
+    answer = _answer(plan, week)
+    if by and desk and week:
+        answer["released"] = CutsKept(desk).release(by, week, asked)
+        lines += released(answer["released"], "saw")
+    say(answer, lines, as_json=as_json)
 
 
 def _written(plan: CutPlan, out: Path) -> str:

@@ -22,6 +22,7 @@ from plowwright.cli import (
     lives,
     nest,
     orders,
+    plans,
     records,
     refit,
     rules,
@@ -33,7 +34,8 @@ from plowwright.desk.desk import Desk
 from plowwright.errors import EdgeError, EntryError, ModelError, NotFoundError, PlowwrightError, RefusedError
 
 COMMANDS = (
-    blades, counter, crew, cut, dock, fit, floor, importing, lives, nest, orders, records, refit, rules, stock, swing,
+    blades, counter, crew, cut, dock, fit, floor, importing, lives, nest, orders, plans, records, refit, rules, stock,
+    swing,
 )  # fmt: skip
 """Modules whose commands there are; importing them adds their commands to the application."""
 

@@ -11,8 +11,12 @@ from rich.console import Console
 from rich.progress import Progress, SpinnerColumn, TextColumn
 
 from plowwright import units
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, say
+from plowwright.cli.plans import hand_for, released
 from plowwright.cli.stopping import stoppable
+from plowwright.desk.nesting import Nests
+from plowwright.desk.nests_kept import NestsKept
+from plowwright.desk.plans_kept import asked_by, done_before, ready
 from plowwright.errors import EntryError
 from plowwright.papers.dxf_in import DxfRead
 from plowwright.papers.lists import write_csv
@@ -44,6 +48,10 @@ def nest(
         Literal["in", "ft", "mm", "cm", "m"] | None, typer.Option("--unit", help="What a drawing's numbers are in.")
     ] = None,
     out: Annotated[Path | None, typer.Option("--out", help="Folder for a DXF per sheet and the list.")] = None,
+    release: Annotated[bool, typer.Option("--release", help="Cut by it: its sheets are taken.")] = False,
+    who: Who = "",
+    key: Key = "",
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
@@ -54,6 +62,16 @@ def nest(
         raise EntryError(
             "parts and sheets come together", value=str(parts), way_out="Give both lists, or none for the open orders."
         )
+    by = hand_for(release=release, who=who, key=key, lists=parts is not None)
+    # Lists are laid without a shop: a rulebook need not be there.
+    desk = desk_of(rulebook, demo=demo, records=records) if parts is None else None
+    asked = asked_by(order or (), seconds)
+    if by and desk and (before := done_before(desk, by, "release a nest", asked)) is not None:
+        say(before, released(before, "table"), as_json=as_json)
+        return
+    if by and desk:
+        order = list(ready(desk, "nest", order or ()))
+    nests: Nests | None = None
     with (
         stoppable() as stopped,
         Progress(
@@ -65,13 +83,11 @@ def nest(
         def told(at: Reached) -> None:
             bar.update(task, description=f"{at.stock}, {at.done + 1} of {at.total}: {at.stage}")
 
-        if parts is None or sheets is None:
-            plan = (
-                desk_of(rulebook, demo=demo)
-                .nesting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
-                .plan
-            )
+        if desk is not None:
+            nests = desk.nesting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
+            plan = nests.plan
         else:
+            assert parts is not None and sheets is not None
             outlines, audits = outlines_from(parts, stock=stock, count=count, unit=unit)
             rule = RestRule(least=units.si(least, "length", "--least"), value_share=worth)
             turns = [radians(t) for t in (turn or (0.0, 90.0, 180.0, 270.0))]
@@ -82,7 +98,11 @@ def nest(
     lines = [line for one in audits for line in one.lines()] + _lines(plan)
     if out is not None:
         lines.append(_written(plan, out))
-    say({**plan.as_dict(), "drawings": [one.as_dict() for one in audits]}, lines, as_json=as_json)
+    answer = {**plan.as_dict(), "drawings": [one.as_dict() for one in audits]}
+    if by and desk and nests:
+        answer["released"] = NestsKept(desk).release(by, nests, asked)
+        lines += released(answer["released"], "table")
+    say(answer, lines, as_json=as_json)
 
 
 def _lines(plan: NestPlan) -> list[str]:

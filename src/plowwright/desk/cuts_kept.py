@@ -17,6 +17,7 @@ from plowwright.desk.cutting import Week
 from plowwright.desk.plan_stock import give_back, need_of
 from plowwright.desk.plans_called_off import done_of, let_go, not_cut_any_more, off_of, refuse, to_lay_back
 from plowwright.desk.plans_kept import (
+    done_before,
     draft_of,
     end_orders,
     hold_orders,
@@ -177,11 +178,8 @@ class CutsKept:
             EntryError: Somebody changed the plan meanwhile.
         """
         asked = {"plan": number, "cut": sorted(cut), "miscut": sorted(miscut), "bent": sorted(bent)}
-        with self._desk.book.reading() as reads:
-            before = reads.event_of(hand.key)
-        if before is not None:
-            # Planned and done before: nothing is planned anew, and a key of another form is refused there.
-            return self._desk.book.run("mend a cut plan", lambda _: {}, who=hand.who, key=hand.key, asked=asked)
+        if (before := done_before(self._desk, hand, "mend a cut plan", asked)) is not None:
+            return before
         held = self.at(number)
         refuse(held.off, (set(cut) & held.off.unsawn) | (set(miscut) & held.off.tags), number)
         ticked = (held.version.ticked | set(cut)) - set(miscut)

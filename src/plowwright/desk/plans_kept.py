@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final, Literal
 
+from plowwright.desk.acting import Hand
 from plowwright.desk.order_more import more_of
 from plowwright.desk.plan_stock import CUT_BY, LAID_BY, SAW, TABLE, Taken, held_orders
 from plowwright.errors import EntryError, NotFoundError
@@ -19,6 +20,9 @@ from plowwright.shop.orders import CANCELLED
 from plowwright.store import records as r
 from plowwright.store.commands import Command
 from plowwright.store.reading import Reads
+
+if TYPE_CHECKING:
+    from plowwright.desk.desk import Desk
 
 Sort = Literal["cut", "nest"]
 KEYS: Final[Mapping[Sort, tuple[str, str]]] = {"cut": (CUT_BY, SAW), "nest": (LAID_BY, TABLE)}
@@ -63,6 +67,34 @@ class Version:
     called_off: tuple[str, ...]
     released: datetime
     who: str
+
+
+def asked_by(orders: Collection[str], seconds: float) -> dict[str, Any]:
+    """What a plan is asked for by at the prompt.
+
+    Args:
+        orders: Numbers of the orders; none for all that wait.
+        seconds: Time given [s].
+    """
+    return {"orders": sorted(order.strip().upper() for order in orders), "seconds": seconds}
+
+
+def done_before(desk: Desk, hand: Hand, command: str, asked: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The answer of a command that was done under the same key, so that nothing is planned anew for it; else None.
+
+    Args:
+        desk: The shop.
+        hand: Who, and by which key.
+        command: Its name.
+        asked: What it was asked for.
+
+    Raises:
+        EntryError: The key belongs to another command.
+    """
+    with desk.book.reading() as reads:
+        if reads.event_of(hand.key) is None:
+            return None
+    return desk.book.run(command, lambda _: {}, who=hand.who, key=hand.key, asked=asked)
 
 
 def version_of(reads: Reads, sort: Sort, number: int) -> Version:
@@ -223,26 +255,57 @@ def hold_orders(c: Command, sort: Sort, number: int, orders: Collection[str]) ->
     Raises:
         EntryError: One is not released to the floor, on hold, cut already or in another plan; all are named.
     """
-    key, operation = KEYS[sort]
-    rows, off = [c.get(r.Order, one) for one in orders], list[str]()
-    for row in rows:
-        more = more_of(row.more)
-        if row.hold:
-            off.append(f"{row.number} is on hold")
-        elif row.state != "released":
-            off.append(f"{row.number} is {'a quote' if row.state == 'quote' else 'at ' + row.state}")
-        elif operation in more.work:
-            off.append(f"{row.number} is cut already")
-        elif key in more.rest:
-            off.append(f"{row.number} is in {WORDS[sort]} {more.rest[key]}")
+    rows = [c.get(r.Order, one) for one in orders]
+    off = [why for row in rows if (why := _not_cut(row, sort))]
     if off:
-        raise EntryError(
-            f"not every order may be cut: {'; '.join(off)}", value=", ".join(orders),
-            limit="released to the floor, and in no other plan",
-            way_out="Release them on their pages (deposit, questions, changes), or plan without them.",
-        )  # fmt: skip
+        raise _refused(off, orders)
     for row in rows:
-        c.change(r.Order, row.number, more={**row.more, key: number})
+        c.change(r.Order, row.number, more={**row.more, KEYS[sort][0]: number})
+
+
+def _not_cut(row: r.Order, sort: Sort) -> str:
+    """Why an order may not be cut, or ""."""
+    key, operation = KEYS[sort]
+    more = more_of(row.more)
+    if row.hold:
+        return f"{row.number} is on hold"
+    if row.state != "released":
+        return f"{row.number} is {'a quote' if row.state == 'quote' else 'at ' + row.state}"
+    if operation in more.work:
+        return f"{row.number} is cut already"
+    return f"{row.number} is in {WORDS[sort]} {more.rest[key]}" if key in more.rest else ""
+
+
+def ready(desk: Desk, sort: Sort, orders: Collection[str]) -> tuple[str, ...]:
+    """Orders a plan can be released for, known before it is made.
+
+    Args:
+        desk: The shop.
+        sort: Cut plan or nest.
+        orders: Their numbers, each of which is then to be ready; none for all that are.
+
+    Raises:
+        NotFoundError: A number is not open, or builds no blade.
+        PlanInputError: One is cut already, or in a released plan.
+        EntryError: One is not released to the floor or on hold, or nothing is ready; all are named.
+    """
+    chosen = [order.number for order in desk.cutting.chosen(orders, table=sort == "nest")]
+    with desk.book.reading() as reads:
+        off = {one: why for one in chosen if (why := _not_cut(reads.get(r.Order, one), sort))}
+    found = tuple(one for one in chosen if one not in off)
+    if not found or (orders and off):
+        raise _refused(off.values(), off) if off else EntryError(
+            "no order waits to be cut", limit="released to the floor, and in no other plan",
+            way_out="Release one on its page, or with plowwright release.")  # fmt: skip
+    return found
+
+
+def _refused(off: Collection[str], orders: Collection[str]) -> EntryError:
+    return EntryError(
+        f"not every order may be cut: {'; '.join(off)}", value=", ".join(orders),
+        limit="released to the floor, and in no other plan",
+        way_out="Release them on their pages (deposit, questions, changes), or plan without them.",
+    )  # fmt: skip
 
 
 def end_orders(c: Command, sort: Sort, orders: Collection[str], *, who: str) -> list[str]:
