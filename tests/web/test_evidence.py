@@ -76,14 +76,14 @@ def test_how_far_it_is_is_said_and_it_can_be_stopped_and_begun_again() -> None:
             told(said)
             if "54" in said:
                 begun.set()
-                gate.wait(20)
+                gate.wait(60)
 
         return real(series, told=held, **more)
 
     desk.strength.evidence = slow  # type: ignore[method-assign]
     pages = TestClient(create_app(desk))
     pages.get("/evidence/look?series=reed")
-    assert begun.wait(20)
+    assert begun.wait(60)
     text = pages.get("/evidence/look?series=reed").text
     assert "Working out Reed 54 in: 2 of 9 widths." in text and re.search(r'<progress max="9" value="2"', text)
     assert "Stopped." in pages.get("/evidence/stop?series=reed").text
@@ -105,7 +105,7 @@ def held_back(desk: Desk, at: str) -> tuple[threading.Event, threading.Event]:
             told(said)
             if at in said:
                 begun.set()
-                gate.wait(20)
+                gate.wait(60)
 
         return real(series, told=held, **more)
 
@@ -118,7 +118,7 @@ def test_an_open_page_that_asks_how_far_it_is_does_not_begin_anew_what_was_stopp
     gate, begun = held_back(desk, "54")
     pages = TestClient(create_app(desk))
     pages.get("/evidence/look?series=reed")
-    assert begun.wait(20)
+    assert begun.wait(60)
     pages.get("/evidence/stop?series=reed")
     late = pages.get("/evidence/look?series=reed&going=yes")
     assert "Stopped." in late.text and "Begin again" in late.text and late.headers["HX-Retarget"] == "#look-reed"
@@ -135,7 +135,7 @@ def test_a_page_that_is_being_answered_when_stop_is_pressed_says_so(
     gate, begun = held_back(desk, "54")
     pages = TestClient(create_app(desk))
     pages.get("/evidence/look?series=reed")
-    assert begun.wait(20)
+    assert begun.wait(60)
     # The second series waits for its turn, so it is taken back before it begins; the first is broken off on its way.
     pages.get(f"/evidence/look?series={series}")
     monkeypatch.setattr("plowwright.web.jobs.AT_ONCE", 10.0)
@@ -157,7 +157,7 @@ def test_how_far_it_is_takes_its_own_place_so_that_stop_stays_under_the_finger()
     gate, begun = held_back(desk, "54")
     pages = TestClient(create_app(desk))
     whole = pages.get("/evidence/look?series=reed").text
-    assert begun.wait(20)
+    assert begun.wait(60)
     part = pages.get("/evidence/look?series=reed&going=yes")
     gate.set()
     assert ">Stop</button>" in whole and ">Stop</button>" not in part.text
