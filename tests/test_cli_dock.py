@@ -62,6 +62,34 @@ def test_weigh_without_records_writes_nothing_and_says_what_it_would(
     assert "Stopped: it is not loaded until somebody has measured it, or knows why." in said
 
 
+def test_what_was_looked_for_counts_without_records_too(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    words = ["plowwright", "weigh", "418K", "--scale", "994 lb", "--demo", "--json"]
+    ranked: list[list[str]] = []
+    for looked in ([], ["--looked", "hoses", "--looked", "spring"]):
+        monkeypatch.setattr(sys, "argv", [*words, *looked])
+        with pytest.raises(SystemExit):
+            cli.main()
+        ranked.append([cause["kind"] for cause in json.loads(capsys.readouterr().out)["causes"]])
+    assert ranked[0][0] == "hoses" and "hoses" not in ranked[1] and ranked[1][0] == "wall"
+
+
+def test_weigh_writes_into_the_records_that_lie_here_though_nobody_names_them(
+    monkeypatch: pytest.MonkeyPatch, records: Path, tmp_path: Path, demo_dir: Path
+) -> None:
+    here = tmp_path / "here"
+    here.mkdir()
+    shutil.copytree(records, here / "records")
+    monkeypatch.chdir(here)
+    words = ["plowwright", "weigh", "418K", "--scale", "994 lb", "--rulebook", str(demo_dir / "rulebook")]
+    monkeypatch.setattr(sys, "argv", [*words, "--who", "M.S."])
+    with pytest.raises(SystemExit):
+        cli.main()
+    with open_records(here / "records", make=False) as book, book.reading() as reads:
+        assert len(reads.find(r.Ticket, order="418K")) == 1
+
+
 def test_weigh_writes_the_ticket_and_ends_with_1_where_it_is_stopped(run: Run, records: Path) -> None:
     code, out, _ = run("weigh", "418K", "--scale", "994 lb", "--json")
     answer = json.loads(out)

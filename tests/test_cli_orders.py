@@ -55,6 +55,17 @@ def test_an_order_is_quoted_taken_paid_and_released(say, tmp_path: Path) -> None
     assert [h["what"] for h in file["history"]] == ["quote", "accept", "take money", "advance"]
 
 
+def test_an_order_of_the_records_is_known_to_the_commands_about_blades(say, tmp_path: Path) -> None:
+    spec = tmp_path / "flint.toml"
+    spec.write_text(SPEC, encoding="utf-8")
+    say("quote", str(spec), "--for", "Q.S.", "--machine", "K6")
+    for words in (("build", "433R", "--level", "0", "--out", str(tmp_path / "out")), ("swing", "433R"),
+                  ("differ", "433R", "421M")):  # fmt: skip
+        code, out, err = say(*words)
+        assert code in (0, 1) and ("Flint 84 in" in out or "433R" in out), (words, out, err)
+        assert "no open order" not in err and "no order" not in err
+
+
 def test_the_file_of_an_order_says_which_gate_is_shut(say) -> None:
     code, out, _ = say("order", "425V")
     assert code == 0 and "SHUT  hold: on hold: Sidewalk ice" in out and "Next: released." in out

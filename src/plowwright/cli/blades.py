@@ -12,7 +12,7 @@ from rich.progress import Progress, SpinnerColumn, TextColumn
 from plowwright import units
 from plowwright.blade import edges
 from plowwright.blade.edge_layouts import HoleRule
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Records, Rules, app, desk_of, say
 from plowwright.desk.strength import holding_dict
 from plowwright.errors import EntryError
 from plowwright.papers import sheets
@@ -32,12 +32,13 @@ def build(
     level: Annotated[
         int, typer.Option("--level", min=0, max=2, help="Strength: 0 not looked at, 1 as a lattice, 2 as a shell.")
     ] = 2,
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
 ) -> None:
     """Work a blade out and write its papers."""
-    desk = desk_of(rulebook, demo=demo)
+    desk = desk_of(rulebook, demo=demo, records=records)
     spec, order = desk.spec_of(what)
     worked = desk.worked(spec)
     if level in (1, 2):
@@ -67,6 +68,7 @@ def build(
 @app.command()
 def differ(
     blades: Annotated[list[str], typer.Argument(metavar="A B ...", help="Two or more spec files or order numbers.")],
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
@@ -74,7 +76,7 @@ def differ(
     """Show only what differs between blades, and whether they can be told apart by eye."""
     if len(blades) < 2:
         raise EntryError("two blades or more are compared", value=" ".join(blades), way_out="Name another one.")
-    desk = desk_of(rulebook, demo=demo)
+    desk = desk_of(rulebook, demo=demo, records=records)
     found = desk.differ([desk.worked(desk.spec_of(b)[0]) for b in blades])
     lines: list[str] = []
     chapter = ""

@@ -41,8 +41,8 @@ def weigh(
     """Hold a scale ticket against the order's build; a blade that is off is stopped, with its likely causes."""
     desk = desk_of(rulebook, demo=demo, records=records)
     mass = units.si(scale, "mass", "--scale")
-    if records is None:
-        found = desk.counter.weigh(order, mass)
+    if desk.records is None:
+        found = desk.counter.weigh(order, mass, looked=looked or ())
         lines = [f"{found.finding.verdict}: {found.finding.sentence}", *map(_cause, found.causes)]
         if found.stopped:
             lines.append("Stopped: it is not loaded until somebody has measured it, or knows why.")

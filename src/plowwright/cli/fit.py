@@ -8,7 +8,7 @@ import typer
 
 from plowwright import units
 from plowwright.blade.work import DRIVERS, GROUNDS, Driver, Ground, Work
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Records, Rules, app, desk_of, say
 from plowwright.desk.fit import FitAnswer
 from plowwright.errors import EntryError
 from plowwright.physics.snow import DENSITIES
@@ -34,12 +34,13 @@ def fit(
     depth: Annotated[str, typer.Option("--depth", help="Snow to push in one go, with its unit.")] = "",
     shown: Annotated[int, typer.Option("--shown", min=1, help="Blades shown.")] = SHOWN,
     metric: Annotated[bool, typer.Option("--metric", help="Answer in kilograms and millimetres.")] = False,
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
 ) -> None:
     """Say which blades suit a machine, why, for how much, and what to ask next."""
-    desk = desk_of(rulebook, demo=demo)
+    desk = desk_of(rulebook, demo=demo, records=records)
     machine = desk.strength.carrier(carrier)
     if machine is None:
         raise EntryError("no carrier is named", way_out="Give a carrier file, such as carriers/k7.toml.")

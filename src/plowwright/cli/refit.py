@@ -10,7 +10,7 @@ import typer
 from rich.console import Console
 from rich.progress import Progress, SpinnerColumn, TextColumn
 
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Records, Rules, app, desk_of, say
 from plowwright.desk.desk import demo_folder
 from plowwright.desk.refit import RefitDesk
 from plowwright.desk.serials import FOLDER
@@ -34,12 +34,13 @@ def refit(
     system: Annotated[Literal["us", "metric"], typer.Option("--system", help="Units on the papers.")] = "us",
     paper: Annotated[Literal["letter", "a4"], typer.Option("--paper", help="Sheet size.")] = "letter",
     owner: Annotated[bool, typer.Option("--owner", help="Show cost, margin and floor in the JSON.")] = False,
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
 ) -> None:
     """Say what an existing blade keeps, changes, buys and has checked to go on another machine, and what that costs."""
-    desk = desk_of(rulebook, demo=demo)
+    desk = desk_of(rulebook, demo=demo, records=records)
     refits = RefitDesk(desk, demo_folder() / FOLDER if demo else None)
     changes = {name: value for name, value in (("mount", mount), ("hoses", hoses)) if value}
     with Progress(

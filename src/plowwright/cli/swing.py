@@ -17,7 +17,7 @@ from plowwright.blade.moving.restrictors import rules_of
 from plowwright.blade.moving.results import Swinging
 from plowwright.blade.moving.striking import Struck, look
 from plowwright.blade.moving.swinging import without_settings
-from plowwright.cli.common import Demo, Json, Rules, app, desk_of, say
+from plowwright.cli.common import Demo, Json, Records, Rules, app, desk_of, say
 from plowwright.errors import EntryError
 from plowwright.findings import Finding
 
@@ -42,6 +42,7 @@ def swing(
         int, typer.Option("--level", min=0, max=2, help="Strength behind the relief's setting: 0 not looked at.")
     ] = 1,
     system: Annotated[Literal["us", "metric"], typer.Option("--system", help="Units of the answer.")] = "us",
+    records: Records = None,
     rulebook: Rules = None,
     demo: Demo = False,
     as_json: Json = False,
@@ -53,7 +54,7 @@ def swing(
             value=f"left {seconds_left}, right {seconds_right}",
             way_out="Give --seconds-left and --seconds-right, stop to stop, three times each way.",
         )
-    desk = desk_of(rulebook, demo=demo)
+    desk = desk_of(rulebook, demo=demo, records=records)
     spec, order = desk.spec_of(what)
     machine = desk.strength.carrier(carrier) if carrier else desk.strength.of_order(order.carrier) if order else None
     worked = desk.worked(spec)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property
 from pathlib import Path
 
@@ -157,12 +157,13 @@ class Counter:
             raise NotFoundError("no past blades are on file here", value=PAST, way_out=f"Keep them in {PAST}.")
         return find(scraps, self._marks)
 
-    def weigh(self, number: str, ticket: float) -> Weighed:
+    def weigh(self, number: str, ticket: float, *, looked: Collection[str] = ()) -> Weighed:
         """A scale ticket held against the order's build; the others in the yard may hang on the scale instead.
 
         Args:
             number: Order number.
             ticket: What the scale said [kg].
+            looked: Kinds of cause somebody looked for and ruled out.
 
         Raises:
             NotFoundError: No open order with a blade has this number.
@@ -173,4 +174,4 @@ class Counter:
             raise NotFoundError("no open order with a blade has this number", value=number,
                                 way_out=f"Open with a blade: {', '.join(blades)}.")  # fmt: skip
         others = {n: self._build(o) for n, o in blades.items() if n != wanted}
-        return weigh(self._build(blades[wanted]), ticket, self.dock, others=others)
+        return weigh(self._build(blades[wanted]), ticket, self.dock, others=others, looked=looked)
