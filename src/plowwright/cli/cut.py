@@ -6,16 +6,14 @@ from pathlib import Path
 from typing import Annotated, Any
 
 import typer
-from rich.console import Console
-from rich.progress import Progress, SpinnerColumn, TextColumn
 
 from plowwright import units
 from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, say
-from plowwright.cli.plans import hand_for, released
-from plowwright.cli.stopping import stoppable
+from plowwright.cli.plans import hand_for, ready_or_done, released
+from plowwright.cli.stopping import watched
 from plowwright.desk.cuts_kept import CutsKept
 from plowwright.desk.cutting import Week
-from plowwright.desk.plans_kept import asked_by, done_before, ready
+from plowwright.desk.plans_kept import asked_by
 from plowwright.errors import EntryError
 from plowwright.papers.lists import write_csv, write_xlsx
 from plowwright.papers.steel_lists import PLAN_COLUMNS, pieces_from, plan_rows, plan_sheets, sticks_from
@@ -56,22 +54,13 @@ def cut(
     # Lists are cut without a shop: a rulebook need not be there.
     desk = desk_of(rulebook, demo=demo, records=records) if pieces is None else None
     asked = asked_by(order or (), seconds)
-    if by and desk and (before := done_before(desk, by, "release a cut plan", asked)) is not None:
-        say(before, released(before, "saw"), as_json=as_json)
+    if by and desk and (order := ready_or_done(desk, by, "cut", order or (), asked, as_json=as_json)) is None:
         return
-    if by and desk:
-        order = list(ready(desk, "cut", order or ()))
-    with (
-        stoppable() as stopped,
-        Progress(
-            SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
-        ) as bar,
-    ):
-        task = bar.add_task("cut plan")
+    with watched("cut plan") as (stopped, show):
 
         def told(at: Reached) -> None:
             over = f", {100 * (at.cost / at.bound - 1):.1f} % over the bound" if at.bound > 0 else ""
-            bar.update(task, description=f"{at.stock}, section {at.done + 1} of {at.total}: {at.stage}{over}")
+            show(f"{at.stock}, section {at.done + 1} of {at.total}: {at.stage}{over}")
 
         if desk is not None:
             week = desk.cutting.plan(order or (), seconds=seconds, progress=told, stop=stopped)

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from math import radians
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 import typer
-from rich.console import Console
-from rich.progress import Progress, SpinnerColumn, TextColumn
 
 from plowwright import units
 from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, say
-from plowwright.cli.plans import hand_for, released
-from plowwright.cli.stopping import stoppable
+from plowwright.cli.plans import hand_for, ready_or_done, released
+from plowwright.cli.stopping import watched
 from plowwright.desk.nesting import Nests
 from plowwright.desk.nests_kept import NestsKept
-from plowwright.desk.plans_kept import asked_by, done_before, ready
+from plowwright.desk.plans_kept import asked_by
 from plowwright.errors import EntryError
 from plowwright.papers.dxf_in import DxfRead
 from plowwright.papers.lists import write_csv
@@ -24,7 +23,10 @@ from plowwright.papers.nest_files import sheet_files
 from plowwright.papers.outline_lists import NEST_COLUMNS, nest_rows, outlines_from, sheets_from
 from plowwright.shop.nesting import plan as plan_nests
 from plowwright.shop.nesting_limits import Progress as Reached
-from plowwright.shop.nesting_model import NestPlan, RestRule
+from plowwright.shop.nesting_model import NestPlan, Outline, RestRule
+
+_TURNS: Final = (0.0, 90.0, 180.0, 270.0)
+"""Angles a part may lie at where nobody says them [deg]."""
 
 
 @app.command()
@@ -59,41 +61,26 @@ def nest(
     """Lay any parts on any sheets, or the plate of the open orders; audits drawings; Ctrl-C takes the best so far."""
     audits: tuple[DxfRead, ...] = ()
     if parts is not None and sheets is None:
-        raise EntryError(
-            "parts and sheets come together", value=str(parts), way_out="Give both lists, or none for the open orders."
-        )
+        raise EntryError("parts and sheets come together", value=str(parts),
+                         way_out="Give both lists, or none for the open orders.")  # fmt: skip
     by = hand_for(release=release, who=who, key=key, lists=parts is not None)
     # Lists are laid without a shop: a rulebook need not be there.
     desk = desk_of(rulebook, demo=demo, records=records) if parts is None else None
     asked = asked_by(order or (), seconds)
-    if by and desk and (before := done_before(desk, by, "release a nest", asked)) is not None:
-        say(before, released(before, "table"), as_json=as_json)
+    if by and desk and (order := ready_or_done(desk, by, "nest", order or (), asked, as_json=as_json)) is None:
         return
-    if by and desk:
-        order = list(ready(desk, "nest", order or ()))
     nests: Nests | None = None
-    with (
-        stoppable() as stopped,
-        Progress(
-            SpinnerColumn(), TextColumn("{task.description}"), console=Console(stderr=True), transient=True
-        ) as bar,
-    ):
-        task = bar.add_task("nest")
-
-        def told(at: Reached) -> None:
-            bar.update(task, description=f"{at.stock}, {at.done + 1} of {at.total}: {at.stage}")
-
+    with watched("nest") as (stopped, show):
+        told = _telling(show)
         if desk is not None:
             nests = desk.nesting.plan(order or (), seconds=seconds, progress=told, stop=stopped)
             plan = nests.plan
         else:
             assert parts is not None and sheets is not None
             outlines, audits = outlines_from(parts, stock=stock, count=count, unit=unit)
-            rule = RestRule(least=units.si(least, "length", "--least"), value_share=worth)
-            turns = [radians(t) for t in (turn or (0.0, 90.0, 180.0, 270.0))]
-            plan = plan_nests(
-                outlines, sheets_from(sheets), units.si(gap, "length", "--gap"), turns, seconds,
-                edge=units.si(edge, "length", "--edge"), rest_rule=rule, progress=told, stop=stopped,
+            plan = _of_lists(
+                outlines, sheets, gap=gap, edge=edge, least=least, worth=worth, turn=turn or _TURNS,
+                seconds=seconds, told=told, stopped=stopped,
             )  # fmt: skip
     lines = [line for one in audits for line in one.lines()] + _lines(plan)
     if out is not None:
@@ -103,6 +90,21 @@ def nest(
         answer["released"] = NestsKept(desk).release(by, nests, asked)
         lines += released(answer["released"], "table")
     say(answer, lines, as_json=as_json)
+
+
+def _telling(show: Callable[[str], None]) -> Callable[[Reached], None]:
+    return lambda at: show(f"{at.stock}, {at.done + 1} of {at.total}: {at.stage}")
+
+
+def _of_lists(
+    outlines: Sequence[Outline], sheets: Path, *, gap: str, edge: str, least: str, worth: float, turn: Sequence[float],
+    seconds: float, told: Callable[[Reached], None], stopped: Callable[[], bool],
+) -> NestPlan:  # fmt: skip
+    return plan_nests(
+        outlines, sheets_from(sheets), units.si(gap, "length", "--gap"), [radians(t) for t in turn], seconds,
+        edge=units.si(edge, "length", "--edge"),
+        rest_rule=RestRule(least=units.si(least, "length", "--least"), value_share=worth), progress=told, stop=stopped,
+    )  # fmt: skip
 
 
 def _lines(plan: NestPlan) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Annotated, Any, Final
 
 import typer
@@ -11,9 +11,10 @@ from plowwright import units
 from plowwright.cli.common import Demo, Json, Key, Records, Rules, Who, app, desk_of, hand_of, say
 from plowwright.desk.acting import Hand
 from plowwright.desk.cuts_kept import CutInHand, CutsKept
+from plowwright.desk.desk import Desk
 from plowwright.desk.nests_kept import NestInHand, NestsKept
 from plowwright.desk.plans_called_off import Off
-from plowwright.desk.plans_kept import Version
+from plowwright.desk.plans_kept import Sort, Version, done_before, ready
 from plowwright.errors import EntryError
 
 Plan = Annotated[int | None, typer.Argument(help="Number of the plan; left out, the plans that are open.", min=1)]
@@ -165,6 +166,30 @@ def _state(number: int, version: Version, off: Off) -> str:
 
 def _tags(tags: Collection[str], ticked: Collection[str]) -> str:
     return "  ".join(f"{tag} (cut)" if tag in ticked else tag for tag in tags)
+
+
+def ready_or_done(
+    desk: Desk, by: Hand, sort: Sort, orders: Collection[str], asked: Mapping[str, Any], *, as_json: bool
+) -> list[str] | None:
+    """Orders a release is planned for; None where the same command was done before, which is then said.
+
+    Args:
+        desk: The shop.
+        by: Who releases, and by which key.
+        sort: Cut plan or nest.
+        orders: Numbers of the orders; none for all that are ready.
+        asked: What the plan is asked for by.
+        as_json: Whether a machine asked.
+
+    Raises:
+        EntryError: An order may not be cut, or nothing is ready.
+    """
+    command, shows = ("release a cut plan", "saw") if sort == "cut" else ("release a nest", "table")
+    before = done_before(desk, by, command, asked)
+    if before is None:
+        return list(ready(desk, sort, orders))
+    say(before, released(before, shows), as_json=as_json)
+    return None
 
 
 def hand_for(*, release: bool, who: str, key: str, lists: bool) -> Hand | None:

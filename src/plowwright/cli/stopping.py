@@ -8,6 +8,9 @@ from collections.abc import Callable, Generator
 from contextlib import contextmanager
 from types import FrameType
 
+from rich.console import Console
+from rich.progress import Progress, SpinnerColumn, TextColumn
+
 
 @contextmanager
 def stoppable() -> Generator[Callable[[], bool]]:
@@ -32,3 +35,19 @@ def stoppable() -> Generator[Callable[[], bool]]:
         yield asked.is_set
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def watched(what: str) -> Generator[tuple[Callable[[], bool], Callable[[str], None]]]:
+    """Within it the first Ctrl-C asks the work to stop, and a line beside the answer says how far it is.
+
+    Args:
+        what: What is worked on.
+
+    Yields:
+        Whether somebody asked to stop, and what says how far it is.
+    """
+    line = (SpinnerColumn(), TextColumn("{task.description}"))
+    with stoppable() as stopped, Progress(*line, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task(what)
+        yield stopped, lambda said: bar.update(task, description=said)
