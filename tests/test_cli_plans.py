@@ -121,6 +121,7 @@ def test_a_nest_is_released_and_its_sheets_are_cut(run) -> None:  # type: ignore
     here = next(s for s in held["sheets"] if s["state"] == "to cut")
     code, said, fault = run("table", number, "--sheet", str(here["number"]), *WHO)
     assert code == 0, fault
-    assert f"{len(set(here['tags']))} of" in said or "cut" in said
     after = json.loads(run("table", number, "--json")[1])
+    assert not held["cut"] and after["cut"] == sorted(set(here["tags"])) and after["left"] == held["left"] - 1
+    assert said.startswith(f"nest {number}: {len(after['cut'])} of ")
     assert next(s for s in after["sheets"] if s["number"] == here["number"])["state"] == "done"
