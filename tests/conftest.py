@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import datetime
 from pathlib import Path
 
@@ -93,3 +93,23 @@ def chromium_path() -> str:
     if found is None:
         pytest.fail("No Chromium on this machine; run `make test` as root once, or install it and try again.")
     return found
+
+
+@pytest.fixture
+def at_prompt(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> Callable[..., tuple[int, str, str]]:
+    """Gives a command of the invented shop over its records: its exit, what it said, what it complained of."""
+    from plowwright.cli.main import main
+
+    def ran(records: Path, *words: str) -> tuple[int, str, str]:
+        monkeypatch.setattr("sys.argv", ["plowwright", *words, "--demo", "--records", str(records)])
+        code = 0
+        try:
+            main()
+        except SystemExit as left:
+            code = int(left.code or 0)
+        said = capsys.readouterr()
+        return code, said.out, said.err
+
+    return ran

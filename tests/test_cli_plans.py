@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import shutil
+from functools import partial
 from pathlib import Path
 
 import pytest
 
-from plowwright.cli.main import main
 from plowwright.desk.opening import open_records
 from plowwright.store import records as r
 
@@ -16,7 +16,7 @@ WHO = ("--who", "D.V.")
 
 
 @pytest.fixture
-def run(filled_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
+def run(filled_folder: Path, tmp_path: Path, at_prompt):  # type: ignore[no-untyped-def]
     records = shutil.copytree(filled_folder, tmp_path / "shop")
     with (
         open_records(records, make=False) as book,
@@ -25,17 +25,7 @@ def run(filled_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str],
         for number in ("421M", "424H"):
             c.change(r.Order, number, state="released", hold="")
 
-    def ran(*words: str) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["plowwright", *words, "--demo", "--records", str(records)])
-        code = 0
-        try:
-            main()
-        except SystemExit as left:
-            code = int(left.code or 0)
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return ran
+    return partial(at_prompt, records)
 
 
 def released(run, *more: str) -> dict:  # type: ignore[no-untyped-def,type-arg]

@@ -4,30 +4,19 @@ from __future__ import annotations
 
 import json
 import shutil
+from functools import partial
 from pathlib import Path
 
 import pytest
-
-from plowwright.cli.main import main
 
 BLANK = "flat 6 x 1/2 blank, 90 in"
 
 
 @pytest.fixture
-def run(filled_folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):  # type: ignore[no-untyped-def]
+def run(filled_folder: Path, tmp_path: Path, at_prompt):  # type: ignore[no-untyped-def]
     records = shutil.copytree(filled_folder, tmp_path / "shop")
 
-    def ran(*words: str) -> tuple[int, str, str]:
-        monkeypatch.setattr("sys.argv", ["plowwright", *words, "--demo", "--records", str(records)])
-        code = 0
-        try:
-            main()
-        except SystemExit as left:
-            code = int(left.code or 0)
-        said = capsys.readouterr()
-        return code, said.out, said.err
-
-    return ran
+    return partial(at_prompt, records)
 
 
 def test_short_sell_and_buy_answer_from_the_records(run) -> None:  # type: ignore[no-untyped-def]
