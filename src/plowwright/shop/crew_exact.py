@@ -20,6 +20,7 @@ from plowwright.errors import MissingToolError
 from plowwright.shop.crew_axis import Axis
 from plowwright.shop.crew_build import Schedule, built, measured
 from plowwright.shop.crew_grid import done_at
+from plowwright.shop.crew_stay import drawn_in
 from plowwright.shop.crew_variables import Keep, Variables, Wish
 from plowwright.shop.crew_waits import mere_waits
 
@@ -305,9 +306,18 @@ class _Model:
             begins[at] = max([op.earliest, *(ends[other] + lag for other, lag in op.before)])
             ends[at] = begins[at] + op.time
         raw = measured(grid, who, begins, ends)
+        keep = self.wish.keep
+        if keep is not None:
+            near = drawn_in(grid, raw, keep.was)
+            return near if near is not None and _cost(near, keep) < _cost(raw, keep) else raw
         order = sorted(grid.free, key=lambda at: (begins[at], ends[at]))
         tight = built(grid, order, {at: p for at in grid.free if (p := who[at]) is not None})
-        return tight if tight is not None and tight.levels <= raw.levels and not self.wish.keep else raw
+        return tight if tight is not None and tight.levels <= raw.levels else raw
+
+
+def _cost(schedule: Schedule, keep: Keep) -> tuple[float, float]:
+    """Lateness with what is moved counted in, then what is in hand [-]."""
+    return round(keep.cost(schedule), 6), round(schedule.finish, 6)
 
 
 def crowded(spans: Sequence[tuple[int, int]], count: int) -> list[tuple[int, int, int]]:

@@ -133,11 +133,13 @@ def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: floa
     """First how little late it can be at all, then as little moved as so much lateness allows."""
     # In an overfull week what is far is free to move: that is where the rush is paid for.
     grid, keep = row.grid, replace(keep, far_worth=0.0)
-    loose, _ = search(grid, order_of(grid, begun), limits.part(0.08), begun)
-    quiet, _ = mend(row, begun, limits.part(0.5), bound=bound, keep=keep)
+    loose, _ = search(grid, order_of(grid, begun), limits.part(0.1), begun)
+    quiet, _ = mend(row, begun, limits.part(0.45), bound=bound, keep=keep)
     # From a plan in which everything stands elsewhere the way back is long, so it must be worth it.
     dear = replace(keep, near_worth=max(HOUR_EACH * 3600.0 / grid.slot, DEAR * quiet.late / max(1, len(keep.near))))
-    least, _ = mend(row, min(quiet, loose, key=lambda s: rank(s, dear)), limits.part(0.55), bound=bound, keep=keep)
+    free, _ = mend(row, min(quiet, loose, key=lambda s: s.levels), limits.part(0.45), bound=bound)
+    back = put_back(grid, free, dear, limits.part(0.1))
+    least = min(quiet, back, key=lambda s: rank(s, dear))
     most = max(bound, WORTH * least.late)
     careful = replace(keep, most_late=most, near_worth=max(keep.near_worth, FEW * least.late / max(1, len(keep.near))))
     least = put_back(grid, least, careful, limits.part(0.3))

@@ -101,7 +101,7 @@ def find(grid: Grid, limits: Limits, *, start: Schedule | None = None) -> Found:
     if not any(op.people for op in grid.ops):
         return _whole(row, _ordered(grid, found, limits.part(0.02)), limits)
     # Among many jobs the order matters most, and it is cheap to change.
-    found = _ordered(grid, found, limits.part(0.08 if jobs <= WHOLE_JOBS else 0.4))
+    found = _ordered(grid, found, limits.part(0.25 if jobs <= WHOLE_JOBS else 0.4))
     # What is known to be possible narrows the one exact model, so it comes last.
     proving = jobs <= WHOLE_JOBS
     share = 1.0 if not proving else 0.6 if jobs <= _PROVED_OFTEN else 0.9
@@ -119,7 +119,7 @@ def _better(found: Found, schedule: Schedule | None, method: str) -> Found:
 
 def _ordered(grid: Grid, found: Found, limits: Limits) -> Found:
     best, _ = search(grid, order_of(grid, found.schedule), limits, found.schedule)
-    return _better(found, best, "changing the order of jobs")
+    return _better(found, best, "changing the order of jobs and who does what")
 
 
 def _whole(row: Axis, found: Found, limits: Limits) -> Found:

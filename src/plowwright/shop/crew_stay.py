@@ -191,3 +191,23 @@ def stay(
         if not board.placed[at] and not board.put(at):
             return None
     return measured(grid, board.who, board.begins, board.ends)
+
+
+def drawn_in(grid: Grid, schedule: Schedule, was: Places) -> Schedule | None:
+    """The same order and the same people, everything as soon as it can; but what is where it was stays there.
+
+    Args:
+        grid: The problem.
+        schedule: The schedule.
+        was: Person and begin of operations in the earlier plan.
+    """
+    board = _Sticky(grid, {at: place for at, place in was.items()
+                           if (schedule.who[at], schedule.begins[at]) == place})  # fmt: skip
+    board.chosen = {at: person for at in grid.free if (person := schedule.who[at]) is not None}
+    order = sorted(grid.free, key=lambda at: (schedule.begins[at], schedule.ends[at]))
+    for at in order:
+        if at in board.was:
+            board.keep(at)
+    if not all(board.placed[at] or board.put(at) for at in order):
+        return None
+    return measured(grid, board.who, board.begins, board.ends)
