@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from math import inf
 
 import pytest
@@ -13,8 +13,10 @@ from plowwright.shop.crew_build import measured
 from plowwright.shop.crew_grid import Grid
 from plowwright.shop.crew_local import Walk, changed, handed, order_of, search
 from plowwright.shop.crew_model import After, Calendar, Crew, Job, Operation, Person
+from plowwright.shop.crew_replan import far_anew
 from plowwright.shop.crew_rules import all_rules
-from plowwright.shop.crew_stay import drawn_in
+from plowwright.shop.crew_stay import drawn_in, places, stay
+from plowwright.shop.crew_variables import Keep
 from plowwright.shop.crewplan import Order, limits_of, plan
 from tests.references.crew_shops import CALENDAR, HOUR, blade, crew, hours, week
 
@@ -105,3 +107,21 @@ def test_what_was_moved_is_done_as_soon_as_it_can_and_what_stands_stays() -> Non
     # What stands a week too late because it is left there by the earlier plan is not touched.
     assert drawn_in(grid, loose, was | {last: (base.who[last], begins[last])}) == loose
     assert drawn_in(grid, loose, was) == base
+
+
+@pytest.mark.parametrize("seed", [1, 4])
+def test_what_is_far_is_searched_anew_and_what_is_near_stands(seed: int) -> None:
+    jobs = week(10, seed)
+    before = plan(jobs, crew(), CALENDAR, (), 60.0, steps=60)
+    soon = CALENDAR.now + timedelta(days=10)
+    task, grid = grid_of([*jobs, blade("rush", "light", soon, weight=6.0)], crew(), CALENDAR)
+    was = places(grid, before)
+    near = frozenset(at for at, (_, begin) in was.items() if begin < grid.slot_of(soon))
+    begun = stay(grid, was)
+    assert begun is not None
+    stood = {at for at in near if (begun.who[at], begun.begins[at]) == was[at]}
+    assert len(stood) > 10
+    made = far_anew(grid, begun, Keep(was=was, near=near), limits_of(task, 60.0, steps=100))
+    assert {at for at in stood if (made.who[at], made.begins[at]) == was[at]} == stood
+    assert made.late < begun.late
+    assert made == measured(grid, made.who, made.begins, made.ends)

@@ -10,7 +10,7 @@ from datetime import datetime
 from plowwright.errors import NoPlanInTimeError
 from plowwright.shop.crew_axis import Axis, axis
 from plowwright.shop.crew_bound import BOUND_FROM, proved_late
-from plowwright.shop.crew_build import Schedule
+from plowwright.shop.crew_build import Schedule, measured
 from plowwright.shop.crew_entry import check_entry
 from plowwright.shop.crew_grid import Grid
 from plowwright.shop.crew_insert import broken, caps, giving_way, inserted, put_back
@@ -24,7 +24,7 @@ from plowwright.shop.crew_stay import nights_of, places, stay
 from plowwright.shop.crew_variables import Keep
 from plowwright.shop.crewplan import Order, answer, limits_of
 
-WORTH = 1.015
+WORTH = 1.005
 """How much later, as a ratio, a mended plan may be that moves less [-]."""
 NEAR = 14
 """Days ahead in which people have settled on what they do [day]."""
@@ -133,11 +133,11 @@ def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: floa
     """First how little late it can be at all, then as little moved as so much lateness allows."""
     # In an overfull week what is far is free to move: that is where the rush is paid for.
     grid, keep = row.grid, replace(keep, far_worth=0.0)
-    loose, _ = search(grid, order_of(grid, begun), limits.part(0.1), begun)
-    quiet, _ = mend(row, begun, limits.part(0.45), bound=bound, keep=keep)
+    first = far_anew(grid, begun, keep, limits.part(0.1))
+    quiet, _ = mend(row, min(begun, first, key=lambda s: rank(s, keep)), limits.part(0.45), bound=bound, keep=keep)
     # From a plan in which everything stands elsewhere the way back is long, so it must be worth it.
     dear = replace(keep, near_worth=max(HOUR_EACH * 3600.0 / grid.slot, DEAR * quiet.late / max(1, len(keep.near))))
-    free, _ = mend(row, min(quiet, loose, key=lambda s: s.levels), limits.part(0.45), bound=bound)
+    free, _ = mend(row, quiet, limits.part(0.45), bound=bound)
     back = put_back(grid, free, dear, limits.part(0.1))
     least = min(quiet, back, key=lambda s: rank(s, dear))
     most = max(bound, WORTH * least.late)
@@ -145,6 +145,26 @@ def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: floa
     least = put_back(grid, least, careful, limits.part(0.3))
     best, _ = mend(row, min(begun, least, key=lambda s: rank(s, careful)), limits, bound=bound, keep=careful)
     return put_back(grid, best, careful, limits)
+
+
+def far_anew(grid: Grid, begun: Schedule, keep: Keep, limits: Limits) -> Schedule:
+    """What is near stays, all after it is searched anew: there most of the lateness of an overfull week lies.
+
+    Args:
+        grid: The problem.
+        begun: The schedule to begin from.
+        keep: What is near, and where it was.
+        limits: When to end [-].
+    """
+    ops, stands = list(grid.ops), {at for at, op in enumerate(grid.ops) if op.fixed is not None}
+    for at in grid.order:
+        place = begun.who[at], begun.begins[at]
+        if at in keep.near and keep.was[at] == place and all(other in stands for other, _ in ops[at].before):
+            ops[at] = replace(ops[at], fixed=(*place, begun.ends[at]))
+            stands.add(at)
+    far = replace(grid, ops=tuple(ops))
+    found, _ = search(far, order_of(far, begun), limits, begun)
+    return measured(grid, found.who, found.begins, found.ends)
 
 
 def _frozen(grid: Grid, before: CrewPlan, until: datetime | None) -> Grid:
