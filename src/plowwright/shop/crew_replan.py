@@ -143,8 +143,13 @@ def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: floa
     most = max(bound, WORTH * least.late)
     careful = replace(keep, most_late=most, near_worth=max(keep.near_worth, FEW * least.late / max(1, len(keep.near))))
     least = put_back(grid, least, careful, limits.part(0.3))
-    best, _ = mend(row, min(begun, least, key=lambda s: rank(s, careful)), limits, bound=bound, keep=careful)
-    return put_back(grid, best, careful, limits)
+    best, _ = mend(
+        row, min(begun, least, key=lambda s: rank(s, careful)), limits.part(0.8), bound=bound, keep=careful
+    )
+    best = put_back(grid, best, careful, limits.part(0.5))
+    # What is far was free to move until now: what need not have moved goes back.
+    every = replace(keep, near=frozenset(keep.was), near_worth=HOUR_EACH, most_late=best.late)
+    return min(best, put_back(grid, best, every, limits), key=lambda s: rank(s, careful))
 
 
 def far_anew(grid: Grid, begun: Schedule, keep: Keep, limits: Limits) -> Schedule:

@@ -224,7 +224,8 @@ def rank(schedule: Schedule, keep: Keep | None) -> tuple[float, ...]:
     """
     if keep is None:
         return schedule.levels
-    return round(keep.cost(schedule), 6), schedule.overtime, round(schedule.finish, 6)
+    # What is far may cost nothing to move; to be done sooner is still no reason to.
+    return round(keep.cost(schedule), 6), schedule.overtime, sum(keep.moved(schedule)), round(schedule.finish, 6)
 
 
 def neighbours(
