@@ -24,16 +24,18 @@ from plowwright.shop.crew_stay import nights_of, places, stay
 from plowwright.shop.crew_variables import Keep
 from plowwright.shop.crewplan import Order, answer, limits_of
 
-WORTH = 1.005
+WORTH = 1.01
 """How much later, as a ratio, a mended plan may be that moves less [-]."""
+HOURS_MORE = 6.0
+"""What it may be later in any case, in weighted hours: of little lateness a ratio leaves nothing [h]."""
 NEAR = 14
 """Days ahead in which people have settled on what they do [day]."""
-HOUR_EACH = 1.0
-"""Weighted hours late that a near operation moved counts at least when it is chosen from where to go on [h]."""
-DEAR = 0.25
-"""What all near operations count there at least, as a share of the lateness [-]."""
+HOUR_EACH = 2.0
+"""Weighted hours late that a near operation moved counts at least, once it is known how little late it can be [h]."""
+DEAR = 0.35
+"""What moving all that is near counts, as a share of the lateness, when it is chosen from where to go on [-]."""
 FEW = 0.2
-"""What moving all that is near counts, as a share of the lateness [-]."""
+"""The same afterwards [-]."""
 
 
 def replan(
@@ -131,21 +133,21 @@ def _kept(grid: Grid, before: CrewPlan, limits: Limits) -> tuple[Schedule, Found
 
 def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: float) -> Schedule:
     """First how little late it can be at all, then as little moved as so much lateness allows."""
+    grid = row.grid
+    hour, count = 3600.0 / grid.slot, max(1, len(keep.near))
     # In an overfull week what is far is free to move: that is where the rush is paid for.
-    grid, keep = row.grid, replace(keep, far_worth=0.0)
+    keep = replace(keep, far_worth=0.0)
     first = far_anew(grid, begun, keep, limits.part(0.1))
     quiet, _ = mend(row, min(begun, first, key=lambda s: rank(s, keep)), limits.part(0.45), bound=bound, keep=keep)
     # From a plan in which everything stands elsewhere the way back is long, so it must be worth it.
-    dear = replace(keep, near_worth=max(HOUR_EACH * 3600.0 / grid.slot, DEAR * quiet.late / max(1, len(keep.near))))
+    dear = replace(keep, near_worth=max(HOUR_EACH * hour, DEAR * quiet.late / count))
     free, _ = mend(row, quiet, limits.part(0.45), bound=bound)
     back = put_back(grid, free, dear, limits.part(0.1))
     least = min(quiet, back, key=lambda s: rank(s, dear))
-    most = max(bound, WORTH * least.late)
-    careful = replace(keep, most_late=most, near_worth=max(keep.near_worth, FEW * least.late / max(1, len(keep.near))))
+    most = max(bound, WORTH * least.late, least.late + HOURS_MORE * hour)
+    careful = replace(keep, most_late=most, near_worth=max(HOUR_EACH * hour, FEW * least.late / count))
     least = put_back(grid, least, careful, limits.part(0.3))
-    best, _ = mend(
-        row, min(begun, least, key=lambda s: rank(s, careful)), limits.part(0.8), bound=bound, keep=careful
-    )
+    best, _ = mend(row, min(begun, least, key=lambda s: rank(s, careful)), limits.part(0.8), bound=bound, keep=careful)
     best = put_back(grid, best, careful, limits.part(0.5))
     # What is far was free to move until now: what need not have moved goes back.
     every = replace(keep, near=frozenset(keep.was), near_worth=HOUR_EACH, most_late=best.late)

@@ -27,6 +27,8 @@ _QUIET = 8
 """Rounds without anything better after which a plan that is proved is left alone [-]."""
 _STEPS_A_ROUND = 150
 """What one exact model counts where steps are counted [-]."""
+_A_MODEL = 0.4
+"""Most that one exact model of some jobs is given [s]: what it has not found by then other jobs find sooner."""
 _AS_LATE = 20
 """Slots late that an operation moved counts as when jobs are picked to be planned together [-]."""
 _BY_DAYS = 0.7
@@ -162,7 +164,7 @@ def mend(
         free = freed(grid, schedule, size, draw, keep)
         wish = Wish(free=free, least_finish=proved and keep is None, keep=keep,
                     latest=_narrow(grid, schedule, sorted({grid.ops[at].job for at in free}), draw))  # fmt: skip
-        solved = solve(row, schedule, wish, limits.effort(1.0 if limits.steps is None else 0.3, rounds))
+        solved = solve(row, schedule, wish, limits.effort(_A_MODEL if limits.steps is None else 0.3, rounds))
         done += _STEPS_A_ROUND
         new, better = solved.schedule, False
         # One that is as good leads elsewhere.
