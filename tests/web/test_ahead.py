@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Iterator
 
 import pytest
 
@@ -24,6 +25,14 @@ def drawn(monkeypatch: pytest.MonkeyPatch) -> list[tuple[str, float]]:
     return told
 
 
+@pytest.fixture
+def blades() -> Iterator[Ahead]:
+    """Of the demo shop; what it draws ahead ends with the test, or the next test would count it."""
+    made = Ahead(Desk.demo())
+    yield made
+    made.close()
+
+
 def _until(done, *, seconds: float = 10.0) -> None:
     end = time.monotonic() + seconds
     while not done() and time.monotonic() < end:
@@ -42,9 +51,10 @@ def test_the_next_widths_come_first_and_then_every_other_choice() -> None:
     assert {s.width for s in near if s.series == spec.series} == set(desk.rulebook.series[spec.series].widths())
 
 
-def test_a_wider_blade_is_ready_once_the_person_has_looked_for_a_moment(drawn: list[tuple[str, float]]) -> None:
+def test_a_wider_blade_is_ready_once_the_person_has_looked_for_a_moment(
+    drawn: list[tuple[str, float]], blades: Ahead
+) -> None:
     desk = Desk.demo()
-    blades = Ahead(desk)
     spec, _ = desk.spec_of("421M")
     blades.blade(spec, "us")
     _until(lambda: ("basalt", 90.0) in drawn)
@@ -55,11 +65,10 @@ def test_a_wider_blade_is_ready_once_the_person_has_looked_for_a_moment(drawn: l
 
 
 def test_who_presses_on_is_not_held_up_by_blades_nobody_asked_for(
-    drawn: list[tuple[str, float]], monkeypatch: pytest.MonkeyPatch
+    drawn: list[tuple[str, float]], blades: Ahead, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(ahead, "QUIET", 1.0)
     desk = Desk.demo()
-    blades = Ahead(desk)
     spec, _ = desk.spec_of("421M")
     near = one_choice_away(spec, desk.rulebook)
     for one in (spec, next(near), next(near)):
@@ -67,3 +76,13 @@ def test_who_presses_on_is_not_held_up_by_blades_nobody_asked_for(
     assert drawn == [("basalt", 84.0), ("basalt", 90.0), ("basalt", 78.0)]
     blades.blade(spec, "us")
     assert len(drawn) == 3
+
+
+def test_closed_it_looks_no_further_ahead(drawn: list[tuple[str, float]], blades: Ahead) -> None:
+    spec, _ = Desk.demo().spec_of("421M")
+    blades.blade(spec, "us")
+    _until(lambda: len(drawn) > 1)
+    blades.close()
+    count = len(drawn)
+    time.sleep(1.0)
+    assert len(drawn) == count

@@ -56,6 +56,12 @@ class Ahead:
         self._hand.submit(self._look_ahead, spec, system, self._turn)
         return found
 
+    def close(self) -> None:
+        """Look no further ahead; returns once the blade that is being drawn is done."""
+        self._turn += 1
+        self._asked_again.set()
+        self._hand.shutdown(wait=True, cancel_futures=True)
+
     def _drawn(self, spec: Spec, system: System) -> dict[str, Any]:
         key = (spec, system)
         with self._lock:
