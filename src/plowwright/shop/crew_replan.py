@@ -150,7 +150,7 @@ def _weighed(row: Axis, begun: Schedule, keep: Keep, limits: Limits, bound: floa
     best, _ = mend(row, min(begun, least, key=lambda s: rank(s, careful)), limits.part(0.8), bound=bound, keep=careful)
     best = put_back(grid, best, careful, limits.part(0.5))
     # What is far was free to move until now: what need not have moved goes back.
-    every = replace(keep, near=frozenset(keep.was), near_worth=HOUR_EACH, most_late=best.late)
+    every = replace(keep, near=frozenset(keep.was), near_worth=HOUR_EACH * hour, most_late=best.late)
     return min(best, put_back(grid, best, every, limits), key=lambda s: rank(s, careful))
 
 
